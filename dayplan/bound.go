@@ -1,7 +1,6 @@
 package dayplan
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -22,9 +21,6 @@ func (e *engine) lower(depth int) vector {
 		v[broken] += a.vector[broken] - off.vector[broken]
 		v[changes] += a.vector[changes] - off.vector[changes]
 		v[hand] += a.vector[hand] - off.vector[hand]
-		if e.width > hand && apart == 0 {
-			v[hand] = max(v[hand], e.now.vector[hand]+e.leastHand(depth))
-		}
 	}
 	drawn := e.now.drawn + a.drawn
 	demand := a.demand
@@ -89,57 +85,6 @@ func (e *engine) loaded() (sum float64) {
 		sum += e.now.loads[i].sum
 	}
 	return sum
-}
-
-// sortByHeat sorts the vials for [engine.leastHand].
-func (e *engine) sortByHeat() {
-	for i, s := range e.m.sources {
-		if s.vial != nil && e.allowed[i] {
-			e.byHeat = append(e.byHeat, i)
-		}
-	}
-	slices.SortStableFunc(e.byHeat, func(a, b int) int { return cmp.Compare(e.m.sources[a].heat, e.m.sources[b].heat) })
-}
-
-// sortByHand sorts the orders for [engine.leastHand].
-func (m *model) sortByHand() {
-	for k := range m.orders {
-		m.costly = append(m.costly, k)
-	}
-	slices.SortStableFunc(m.costly, func(a, b int) int {
-		x, y := &m.orders[a], &m.orders[b]
-		return cmp.Compare(y.handLeast*x.least, x.handLeast*y.least)
-	})
-}
-
-// leastHand is the least hand dose of the orders still open, each of which may be cut
-// and spread over vials. A draw costs h·A_v, so by the unit of what it takes h/D·A_v: a
-// transport problem whose costs are products, which is solved by giving what costs
-// most to the vial with the least activity (rearrangement inequality; Hoffman, Proc
-// Symp Pure Math 7 (1963) 317).
-func (e *engine) leastHand(depth int) int64 {
-	total, k := 0.0, 0
-	room := -1.0
-	for _, i := range e.m.costly {
-		o := &e.m.orders[i]
-		if i < depth || o.least <= 0 {
-			continue
-		}
-		for left := o.least; left > 0; {
-			for room <= 0 {
-				if k == len(e.byHeat) {
-					return int64(total) - mostOrders
-				}
-				room = e.m.sources[e.byHeat[k]].holds - e.now.loads[e.byHeat[k]].sum
-				k++
-			}
-			part := min(left, room)
-			total += o.handLeast * part / o.least * e.m.sources[e.byHeat[k-1]].heat
-			left -= part
-			room -= part
-		}
-	}
-	return int64(total) - mostOrders // nSv are rounded draw by draw
 }
 
 // short is what does not fit into the vials that are opened: activity, and draws

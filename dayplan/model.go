@@ -17,7 +17,6 @@ type model struct {
 	let     gone
 	sources []source
 	orders  []orderModel
-	costly  []int // orders, those whose draw costs most for what it takes first
 	nodes   []node
 	bench   *bench
 	// licence is what each vial adds at each arrival, in Bq, and what there is room for.
@@ -49,7 +48,6 @@ type source struct {
 	usable float64 // Bq at the end
 	kilo   int64   // the same in whole kBq
 	u      float64 // relative
-	heat   float64 // all that is in it, GBq at the end
 	// holds is the effective capacity, Bq at the end: a bound on the sum of demands.
 	holds     float64
 	punctures int
@@ -66,8 +64,6 @@ type orderModel struct {
 	options []option
 	reasons []Reason
 	least   float64 // demand at least, Bq at the end
-	// handLeast is the least hand dose for each GBq of the vial at the end, in nSv.
-	handLeast float64
 	// by is the extent of the options from each source.
 	by []extent
 }
@@ -187,7 +183,6 @@ func compile(d Day, let gone) *model {
 	}
 	slices.SortStableFunc(m.orders, func(a, b orderModel) int { return cmp.Compare(b.least, a.least) })
 	m.extents()
-	m.sortByHand()
 	return m
 }
 
@@ -206,7 +201,6 @@ func (m *model) addSources() {
 		}
 		usable := float64(v.Activity) * float64(d.Yield) * float64(1-v.Dead/v.Volume) * m.factor(v.Reference, d.Ends)
 		s := source{id: v.ID, vial: v, usable: usable, kilo: kilo(usable), u: float64(v.U), punctures: math.MaxInt, free: v.Opened, alike: -1}
-		s.heat = float64(v.Activity) * m.factor(v.Reference, d.Ends) / 1e9
 		if v.Punctures > 0 && !m.let.has(Punctures, "") {
 			s.punctures = v.Punctures
 		}

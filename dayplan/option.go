@@ -16,7 +16,7 @@ import (
 // optionsOf gives the options of an order that keep every limit by themselves, the
 // best first, and for each source without one the reason.
 func (m *model) optionsOf(o Order, inForce map[string]Row) orderModel {
-	out := orderModel{order: o, least: math.Inf(1), handLeast: math.Inf(1)}
+	out := orderModel{order: o, least: math.Inf(1)}
 	starts := m.starts(o)
 	if len(starts) == 0 {
 		out.reasons = append(out.reasons, Reason{"", Time, "no start from its earliest to its latest is still to come"})
@@ -40,11 +40,6 @@ func (m *model) optionsOf(o Order, inForce map[string]Row) orderModel {
 			}
 			out.options = append(out.options, x)
 			out.least = min(out.least, x.demand)
-			if heat := m.sources[i].heat; heat > 0 {
-				out.handLeast = min(out.handLeast, float64(x.hand)/heat)
-			} else {
-				out.handLeast = 0
-			}
 		}
 		if !some && why != nil && why.Kind != "" {
 			out.reasons = append(out.reasons, *why)
@@ -54,7 +49,7 @@ func (m *model) optionsOf(o Order, inForce map[string]Row) orderModel {
 		return cmp.Or(cmp.Compare(a.broken, b.broken), cmp.Compare(a.changes, b.changes))
 	})
 	if len(out.options) == 0 {
-		out.least, out.handLeast = 0, 0
+		out.least = 0
 	}
 	return out
 }

@@ -57,7 +57,6 @@ type engine struct {
 	pairs  [][2]int // orders of which one at most can be served
 	byHold []int    // unopened vials, the largest first
 	byKilo []int    // the smallest first
-	byHeat []int    // all vials, the least activity first
 	jobs   []job
 	ranks  [][]ranked // by depth
 	items  []float64  // of one bound
@@ -95,7 +94,6 @@ func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engi
 	}
 	e.pairs = e.apart()
 	e.byKilo = slices.Clone(e.byHold)
-	e.sortByHeat()
 	slices.SortStableFunc(e.byHold, func(a, b int) int { return cmp.Compare(m.sources[b].holds, m.sources[a].holds) })
 	slices.SortStableFunc(e.byKilo, func(a, b int) int { return int(m.sources[a].kilo - m.sources[b].kilo) })
 	return e

@@ -125,7 +125,9 @@ func (m *model) solve(steps int) answer {
 	} else {
 		budget := remaining * 3 / 4
 		remaining -= budget
-		m.fewest(&out, &budget)
+		most := worst
+		most[unserved], most[broken] = out.best[unserved], out.best[broken]
+		m.keep(&out, m.search(most, vials+1, m.anyOf(), &budget, out.best, out.found))
 		remaining += budget
 		m.refine(&out, &remaining)
 	}
@@ -136,37 +138,6 @@ func (m *model) solve(steps int) answer {
 	}
 	out.steps = steps - remaining
 	return out
-}
-
-// fewSets are the sets of vials that are gone through one by one for the fewest vials.
-const fewSets = 64
-
-// fewest looks for plans with fewer vials: set by set where there are few of them, since all
-// vials of a set are to be opened, which bounds more.
-func (m *model) fewest(out *answer, remaining *int) {
-	most := worst
-	most[unserved], most[broken] = out.best[unserved], out.best[broken]
-	all := m.anyOf()
-	root := m.begin(most, vials+1, all, remaining, out.best, out.found, false).lower(0)
-	for n := root[vials]; n < out.best[vials]; n++ {
-		sets, whole := m.vialSets(int(n), int(out.best[unserved]), fewSets)
-		if !whole {
-			m.keep(out, m.search(most, vials+1, all, remaining, out.best, out.found))
-			return
-		}
-		most[vials] = n
-		for _, s := range sets {
-			if *remaining <= 0 {
-				root[vials] = n
-				out.cut, out.bound = true, lower(*out, root)
-				return
-			}
-			m.keep(out, m.search(most, vials+1, s, remaining, out.best, out.found))
-			if out.best[vials] <= n {
-				return
-			}
-		}
-	}
 }
 
 // nearTries is how often a plan near the one in force is looked for, with the fewest changes
@@ -210,7 +181,7 @@ const mostSets = 200000
 func (m *model) refine(out *answer, remaining *int) {
 	most := out.best
 	most[changes], most[left], most[hand] = math.MaxInt64, math.MaxInt64, math.MaxInt64
-	sets, whole := m.vialSets(int(out.best[vials]), int(out.best[unserved]), mostSets)
+	sets, whole := m.vialSets(int(out.best[vials]), int(out.best[unserved]))
 	if !whole { // too many: one search over all
 		m.keep(out, m.search(most, len(vector{}), m.anyOf(), remaining, out.best, out.found))
 		return
@@ -306,8 +277,8 @@ type vialSet struct {
 
 // vialSets gives all sets of so many vials, those with the fewest changes and the least
 // activity first; of vials that are alike the first ones. A number of orders may be left out.
-// whole is false where there are more sets than most.
-func (m *model) vialSets(n, leave, most int) (out []vialSet, whole bool) {
+// whole is false where there are more than mostSets.
+func (m *model) vialSets(n, leave int) (out []vialSet, whole bool) {
 	var costly []int
 	s := vialSet{allowed: make([]bool, len(m.sources)), vials: n}
 	for i := range m.sources {
@@ -321,7 +292,7 @@ func (m *model) vialSets(n, leave, most int) (out []vialSet, whole bool) {
 			t := s
 			t.allowed, t.changes = slices.Clone(s.allowed), m.fewestChanges(s.allowed, leave)
 			out = append(out, t)
-			return len(out) <= most
+			return len(out) <= mostSets
 		}
 		if len(costly)-k < need {
 			return true
