@@ -248,8 +248,12 @@ func (r *reader) surveyed(p *Parcel) {
 		if p.Arrived.Category == fact.Excepted {
 			by += "; an excepted package reads up to " + show(protection.Excepted) + ", 49 CFR 173.421"
 		}
+		on := string(p.Arrived.Category)
+		if labelled {
+			on = as.String()
+		}
 		f.Code, f.Do = ParcelMislabelled, "Read it again in another geometry; then tell the sender and the carrier."
-		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s (%s), and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, by, p.Arrived.Category, cmp.Or(p.Arrived.Index.Text, "not printed"))
+		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s (%s), and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, by, on, cmp.Or(p.Arrived.Index.Text, "not printed"))
 	}
 	f.Severity, f.Code, f.Do = Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now. "+r.call(fact.ParcelOverLimit)
 	for _, x := range []struct {

@@ -138,6 +138,9 @@ func (b *Bench) Prescribed() string {
 	return b.Order.PrescribedText()
 }
 
+// Patient is the identifier of the patient.
+func (b *Bench) Patient() string { return cmp.Or(b.Prep.Expect.Patient, "not stated") }
+
 // OrderFacts are those of the order in full.
 func (b *Bench) OrderFacts() []view.Pair {
 	o := b.Order
@@ -147,7 +150,7 @@ func (b *Bench) OrderFacts() []view.Pair {
 		{Name: "Treatment site", Value: cmp.Or(o.Site, "not stated")},
 		{Name: "Territory", Value: cmp.Or(o.Territory, "not stated")},
 		{Name: "Version", Value: cmp.Or(o.Version, "not stated")},
-		{Name: "Patient", Value: b.Prep.Expect.Patient},
+		{Name: "Patient", Value: b.Patient()},
 		{Name: "Second identifier", Value: cmp.Or(b.Prep.Expect.Second, "not stated")},
 	}
 }

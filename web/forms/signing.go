@@ -82,7 +82,7 @@ func (b *Bench) signOrder() *kit.Form {
 
 // takeOver is the take-over of a dose by its taker, in a session of their own.
 func (b *Bench) takeOver() *kit.Form {
-	lines := []view.Pair{{Name: "Handed over to", Value: b.Prep.Untaken}, {Name: "Patient", Value: b.Prep.Expect.Patient}}
+	lines := []view.Pair{{Name: "Handed over to", Value: b.Prep.Untaken}, {Name: "Patient", Value: b.Patient()}}
 	if l := b.Prep.Expect.Label; !l.IsZero() {
 		lines = append(lines, view.Pair{Name: "Label expected on it", Value: l.String()})
 	}

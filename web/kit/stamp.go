@@ -15,8 +15,11 @@ const stampedIn = "stamped"
 
 // stamps are times that were written into controls left empty, by the names of the
 // controls, and the figures that stood in the form by then, which were measured at those
-// times.
-type stamps struct{ Times, Figures map[string]string }
+// times. Day is that of the page that shows them.
+type stamps struct {
+	Times, Figures map[string]string
+	Day            string
+}
 
 // stampsOf reads what a form says of its times; none where it says nothing.
 func stampsOf(typed url.Values) (s stamps) {
@@ -27,26 +30,26 @@ func stampsOf(typed url.Values) (s stamps) {
 }
 
 // shows is a time of a stamp as its control shows it: that of the clock on the wall where
-// it is of the day of now.
-func (s stamps) shows(name string, now time.Time) string {
+// it is of the day of the page.
+func (s stamps) shows(name string, zone *time.Location) string {
 	t, err := quantity.ParseTime(s.Times[name], nil)
-	if err != nil || t.In(now.Location()).Format(time.DateOnly) != now.Format(time.DateOnly) {
+	if err != nil || t.In(zone).Format(time.DateOnly) != s.Day {
 		return s.Times[name]
 	}
-	return t.In(now.Location()).Format("15:04")
+	return t.In(zone).Format("15:04")
 }
 
 // unstamp puts the times that were stamped, and that nobody changed, back to the second.
 // Once a figure is another, they are taken away: it was measured later. A unit that was
 // mended is still of the same reading.
-func unstamp(typed url.Values, now time.Time) {
+func unstamp(typed url.Values, zone *time.Location) {
 	s, again := stampsOf(typed), false
 	for name, text := range s.Figures {
 		again = again || strings.TrimSpace(typed.Get(name)) != text
 	}
 	for name := range s.Times {
 		switch {
-		case typed.Get(name) != s.shows(name, now) && typed.Get(name) != s.Times[name]: // typed by a person
+		case typed.Get(name) != s.shows(name, zone) && typed.Get(name) != s.Times[name]: // typed by a person
 		case again:
 			typed.Del(name)
 		default:
@@ -58,7 +61,7 @@ func unstamp(typed url.Values, now time.Time) {
 // fillNow writes the time into each time that was left empty: what is sent again later
 // happened now, and not then. The form says which those are.
 func fillNow(parts []Part, typed url.Values, now time.Time, zone *time.Location) {
-	old, s := stampsOf(typed), stamps{map[string]string{}, map[string]string{}}
+	old, s := stampsOf(typed), stamps{Times: map[string]string{}, Figures: map[string]string{}}
 	for name, in := range inputs(parts) {
 		text := strings.TrimSpace(typed.Get(name))
 		switch {
@@ -71,6 +74,11 @@ func fillNow(parts []Part, typed url.Values, now time.Time, zone *time.Location)
 			s.Figures[name] = text
 		}
 	}
+	s.put(typed)
+}
+
+// put writes the stamps into a form; none where there are no times.
+func (s stamps) put(typed url.Values) {
 	typed.Del(stampedIn)
 	if kept, err := json.Marshal(s); err == nil && len(s.Times) > 0 {
 		typed.Set(stampedIn, string(kept))
@@ -80,9 +88,11 @@ func fillNow(parts []Part, typed url.Values, now time.Time, zone *time.Location)
 // showStamps shows the times that a form wrote in itself as the clock on the wall does.
 func showStamps(all FormFields, typed url.Values, now time.Time) {
 	s := stampsOf(typed)
+	s.Day = now.Format(time.DateOnly)
+	s.put(typed)
 	for name, at := range s.Times {
 		if f := all.Named(name); f != nil && f.Value == at {
-			f.Value = s.shows(name, now)
+			f.Value = s.shows(name, now.Location())
 			f.Hint = "When you first sent it. If you read again, it is the time at which you send the new figure."
 		}
 	}

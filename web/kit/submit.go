@@ -118,7 +118,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 		kept, d := q.Draft(e.Action)
 		if kept != nil {
 			typed = kept
-			unstamp(typed, q.Now.In(q.Location()))
+			unstamp(typed, q.Location())
 			changed := e.settle(typed)
 			if e.Aid != nil {
 				e.Aid.Stamp(e, typed)
@@ -234,7 +234,7 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if sheet != nil {
 		e = sheet.Form(e, "")
 	}
-	unstamp(typed, q.Now.In(st.Zone.Loc()))
+	unstamp(typed, st.Zone.Loc())
 	a, first := q.nonces.begin(key, content)
 	if !first {
 		return q.sentBefore(e, a, content, sheet, st, again)

@@ -81,7 +81,7 @@ const checkFirstWay = "check that first, or choose to see its figures: then anot
 // given is what the checker works with: the label, the volumes, the times, the
 // reading before the draw, and nothing that came after it.
 func (b *bench) given() []view.Pair {
-	out := []view.Pair{{Name: "Infusion planned", Value: b.OnDay(b.Order.At)}, {Name: "Territory", Value: b.Order.Territory}, {Name: "Patient", Value: b.Prep.Expect.Patient}}
+	out := []view.Pair{{Name: "Infusion planned", Value: b.OnDay(b.Order.At)}, {Name: "Territory", Value: b.Order.Territory}, {Name: "Patient", Value: b.Patient()}}
 	for _, d := range b.Case.Draws {
 		if d.For != b.Order.ID {
 			continue

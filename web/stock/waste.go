@@ -24,7 +24,7 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 		case ledger.WasteItem:
 			into = append(into, k.Container.ID)
 		case ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts:
-			from = append(from, view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + string(k.Container.Kind)})
+			from = append(from, view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + strings.ReplaceAll(string(k.Container.Kind), "-", " ")})
 		}
 	}
 	hint, next := "Write it on the item. A new id opens a new item.", q.Lab.Free("W")

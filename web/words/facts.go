@@ -36,13 +36,18 @@ func Pairs(f fact.Fact, z Zoned) []view.Pair {
 func PairsOf(all []fact.Field, z Zoned) []view.Pair {
 	var out []view.Pair
 	for _, l := range all {
-		out = append(out, view.Pair{Name: l.Label, Value: readable(l.Text, z)})
+		out = append(out, view.Pair{Name: l.Label, Value: readable(l, z)})
 	}
 	return out
 }
 
-// readable shows a time of a record as people read it, and leaves the rest.
-func readable(text string, z Zoned) string {
+// readable shows a time of a record, and what is one of a few words, as people read it,
+// and leaves the rest.
+func readable(l fact.Field, z Zoned) string {
+	text := l.Text
+	if len(l.Words) > 0 {
+		return strings.ReplaceAll(text, "-", " ")
+	}
 	if len(text) < 17 || text[4] != '-' || text[10] != 'T' {
 		return text
 	}
@@ -68,7 +73,7 @@ func Say(f fact.Fact, z Zoned) string {
 		if l.Path == "at" && !fact.At(f).IsZero() {
 			continue
 		}
-		out += ", " + Inside(l.Label) + " " + readable(l.Text, z)
+		out += ", " + Inside(l.Label) + " " + readable(l, z)
 	}
 	return out
 }
