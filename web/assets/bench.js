@@ -53,7 +53,7 @@
         part.replaceChildren(...now.childNodes);
       }
     }
-    setTime();
+    setTime(page);
     tick();
     hear();
   };
@@ -196,16 +196,13 @@
     setInterval(() => { if (stream.readyState === EventSource.CLOSED) listen(); }, 10000); // unlocked on another page
   }
 
-  // Clocks: <time data-since> counts up, in the server's time, which data-now
-  // tells: this machine's clock may be wrong. What holds until data-until
+  // Clocks: <time data-since> counts up, in the server's time, which data-now of the
+  // newest page tells: this machine's clock may be wrong. What holds until data-until
   // counts down, is then replaced by what is said from there on, and only that
   // change is announced.
   let ahead = 0;
   const now = () => Date.now() + ahead;
-  const setTime = () => {
-    const page = document.querySelector(".settles[data-now]");
-    if (page) ahead = Date.parse(page.dataset.now) - Date.now();
-  };
+  const setTime = (page) => { ahead = Date.parse(page.getElementById("foot").dataset.now) - Date.now(); };
   const span = (ms) => {
     const s = Math.max(0, Math.floor(ms / 1000)), m = Math.floor(s / 60), h = Math.floor(m / 60);
     return h ? h + " h " + (m % 60) + " min" : m ? m + " min " + (s % 60) + " s" : s + " s";
@@ -228,7 +225,7 @@
       speak(thenWord + ". " + thenText);
     }
   };
-  setTime();
+  setTime(document);
   tick();
   hear();
   setInterval(tick, 1000);
@@ -307,14 +304,12 @@
     e.target.value = e.code;
   });
 
-  // A button fills in the time of now in the zone of the site. The page says when it was
-  // made, in the server's time: this machine's clock may be wrong.
-  const shown = Date.now();
+  // A button fills in the time of now in the zone of the site.
   for (const b of document.querySelectorAll("button[data-fills]")) {
     b.hidden = false;
     b.addEventListener("click", () => {
-      const box = byId(b.dataset.fills), at = new Date(Date.parse(b.dataset.now) + Date.now() - shown);
-      box.value = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: b.dataset.zone });
+      const box = byId(b.dataset.fills);
+      box.value = new Date(now()).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: b.dataset.zone });
       box.dispatchEvent(new Event("input", { bubbles: true }));
     });
   }

@@ -2,8 +2,10 @@ package browsertest
 
 import (
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -106,5 +108,34 @@ func TestNoAnswer(t *testing.T) {
 	d.goTo("/history")
 	if n := strings.Count(d.text("main"), "the tongs lie in the second drawer"); n != 1 {
 		t.Errorf("the note was recorded %d times", n)
+	}
+}
+
+// TestNowAfterTheClockWasPutForward: a page that is open while the clock of the practice
+// laboratory is put forward fills in the time of then by its buttons.
+func TestNowAfterTheClockWasPutForward(t *testing.T) {
+	y := begin(t, keys{})
+	for _, s := range theDay {
+		if s.key == "infusion" {
+			break
+		}
+		s.do(y)
+	}
+	d := y.nurse()
+	d.goTo(y.bench)
+	const later = `(m => new Date(Date.parse(document.querySelector("[data-now]").dataset.now) + m * 60e3).toLocaleString("sv-SE", {timeZone: document.querySelector("[data-zone]").dataset.zone}).replace(" ", "T").slice(0, 16))`
+	to := ask[string](d, later+`(37)`)
+	other := d.another()
+	other.goTo("/practice")
+	other.fill("clock", "to", to)
+	other.send("clock")
+	d.wait("the page has heard of it", `document.getElementById("live-notice")?.textContent.includes("What you typed is still here")`)
+	got := ask[string](d, `(b => (b.click(), document.getElementById(b.dataset.fills).value))(document.querySelector("button[data-fills]"))`)
+	at, err := time.Parse("2006-01-02T15:04", to)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if since := []string{to[11:], at.Add(time.Minute).Format("15:04")}; !slices.Contains(since, got) { // it may be a slow machine
+		t.Errorf("the clock was put forward to %s, and the button fills in %s", to, got)
 	}
 }

@@ -44,8 +44,6 @@ type Shown struct {
 	// Then is what is said from there on.
 	Until string
 	Then  view.Notice
-	// Now is the time of the page, RFC 3339: the browser's clock may be wrong.
-	Now string
 	// Picture is empty without one.
 	Picture template.HTML
 	// Rests are what the model rests on, Caution how far to trust it.
@@ -127,7 +125,7 @@ func (b *Clock) Show(key procedure.Key) *Shown {
 	}
 	id := v.Vial.ID
 	c := modelOf(b.Case.Settling, *v, b.toDraw(key))
-	out := &Shown{Vial: id, Kind: "note", Now: instant(b.Q.Now), Caution: settling.Caution}
+	out := &Shown{Vial: id, Kind: "note", Caution: settling.Caution}
 	if people.May(b.Q.Who.Person, people.ReadMeter) == nil {
 		out.Action, out.Nonce = b.Href()+"/resuspend", b.Q.Nonce()
 	}

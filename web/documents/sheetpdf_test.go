@@ -31,7 +31,7 @@ func TestSheetHasEveryStep(t *testing.T) {
 		step  string
 		words []string
 	}{
-		{"Readiness", []string{"readiness check", "meter-constancy"}},
+		{"Readiness", []string{"readiness check", "meter constancy"}},
 		{"Independent check, labels, release", []string{"second check", "label printed", "released", "handed over"}},
 		{"Time-out and infusion", []string{"time-out", "complete"}},
 		{"Surveys and contamination", []string{"survey"}},

@@ -203,7 +203,7 @@ func refused(err error) *Refusal {
 
 // Page is what every page has, for this person.
 func (q *Request) Page(title string) view.Page {
-	p := view.Page{Title: title, Practice: q.Mark(), Foot: q.foot(), Theme: q.theme(), Aids: q.Aids()}
+	p := view.Page{Title: title, Practice: q.Mark(), Now: q.Now.UTC().Format("2006-01-02T15:04:05.000Z"), Foot: q.foot(), Theme: q.theme(), Aids: q.Aids()}
 	if q.Who.ID != "" && q.Session.State(q.Wall, q.Limits) == people.Fresh {
 		p.Who = view.Who{ID: q.Who.ID, Name: q.Who.Name, Roles: words.Titles(q.Who.Roles)}
 		p.Nav = q.nav()

@@ -13,7 +13,6 @@ import (
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/quantity"
 	"vialwright/replica"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -185,7 +184,7 @@ func (q *Request) beside(e *Form, all FormFields, s *Sheet) {
 			f.Hint = strings.TrimSpace(f.Hint + " " + in.Practice)
 		}
 		if in.Now != "" && s == nil {
-			f.Now = &view.Now{Text: in.Now, At: quantity.FormatTime(q.Now, q.Location()), Zone: q.Location().String()}
+			f.Now = &view.Now{Text: in.Now, Zone: q.Location().String()}
 		}
 	}
 }

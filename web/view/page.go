@@ -19,6 +19,8 @@ type Page struct {
 	// is the address of this very page, for a page whose own address shows
 	// something else as the work goes on; empty for any other.
 	Live, Here string
+	// Now is the time of the page, RFC 3339: the browser's clock may be wrong.
+	Now string
 	// Foot says what the page rests on: the head of the journal, the version.
 	Foot string
 	// Theme is light, dark, or empty for that of the system.
@@ -128,9 +130,8 @@ type Field struct {
 	Live *Live
 }
 
-// Now is a button that fills in the time of now: what is on it, the time at which the page
-// was made, and the zone of the site.
-type Now struct{ Text, At, Zone string }
+// Now is a button that fills in the time of now: what is on it, and the zone of the site.
+type Now struct{ Text, Zone string }
 
 // Choice is one of several.
 type Choice struct {
