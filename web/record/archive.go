@@ -103,5 +103,6 @@ func (a *DayArchive) about() string {
 		"with the digest is withheld: it is private to a person, or its content was destroyed. The digest is\n" +
 		"SHA-256( salt \" \" text ), and the hash SHA-256( hash of the one before \"\\n\" number \"\\n\" digest \"\\n\" ), so that lines with\n" +
 		"numbers in a row verify each other.\n" +
-		"cases/ has each order or vial of these records as a case file that stands alone, with entries of other days where it has some.\n"
+		"cases/ has each order or vial of these records as a case file that stands alone, with entries of other days where it has some.\n" +
+		"An order that is not drawn yet stands there without a vial; the export of that order alone has the vials that are open.\n"
 }

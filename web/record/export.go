@@ -129,7 +129,7 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 	f := kit.PlainForm("days", "Which days", "/export/days", "Download", fields...)
 	p := view.FormPage{
 		Page: q.Page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,
-		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a complete case file that gives the same figures. Each export is noted in the log of the program.",
+		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a case file of its own, which gives the same figures. An order that is not drawn yet stands in it without a vial, and so without a plan. Each export is noted in the log of the program.",
 	}
 	return q.Show(status, pages, p)
 }
