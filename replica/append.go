@@ -148,9 +148,9 @@ func (r *Replica) Append(ctx context.Context, e Entry) error {
 // mostInTurn bounds the batches of one turn, since others wait for the next.
 const mostInTurn = 32
 
-// flush appends for those who wait, and ends the turn or lets it go on by itself. Those who had
-// their answer a moment ago come to the queue first, so that they are not one turn
-// behind.
+// flush appends for those who wait, and ends the turn or lets it go on by itself. Where several had
+// their answer together a moment ago, they come to the queue first, so that they are not one turn
+// behind; one who records alone does not wait for others.
 func (r *Replica) flush() {
 	ends := true
 	defer func() {
@@ -158,7 +158,7 @@ func (r *Replica) flush() {
 			<-r.turn
 		}
 	}()
-	if !r.queue.decided() {
+	if r.several && !r.queue.decided() {
 		runtime.Gosched()
 	}
 	last := r.appendAll(r.queue.next(r.together()), nil)

@@ -58,7 +58,7 @@ func (r *Replica) finish(w *inStore) {
 	if w == nil || w.finished {
 		return
 	}
-	w.finished = true
+	w.finished, r.several = true, len(w.batch) > 1
 	err := recovered(func() error {
 		if r.broken != nil {
 			return r.broken

@@ -31,6 +31,8 @@ type Replica struct {
 	// the turn may read it, and a page waits for no disk.
 	turn  chan struct{}
 	queue queue
+	// several tells, to who has the turn, that more than one had their answer with the last batch.
+	several bool
 
 	mu     sync.RWMutex
 	moved  chan struct{} // closed when something was taken
