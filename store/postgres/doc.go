@@ -19,7 +19,9 @@
 //	                  body     bytea     1 to store.MaxBody bytes
 //
 // Triggers refuse every UPDATE, DELETE and TRUNCATE of both tables, and an
-// INSERT of a number that does not follow another. They fire for every user,
+// INSERT of a number that does not follow another, or of a hash or a body of
+// another size; an older log has checks of the table for the sizes, and is used
+// as it is. They fire for every user,
 // and in a session that has session_replication_role set to replica too.
 // Besides, the owner of the tables is left with the rights to select and to
 // insert. All this stops slips; it does not stop an owner who means it, which

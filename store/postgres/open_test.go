@@ -127,8 +127,8 @@ func TestAltered(t *testing.T) {
 		{"CREATE FUNCTION vialwright.f() RETURNS int LANGUAGE sql RETURN 1", "function vialwright.f"},
 		{"CREATE AGGREGATE vialwright.f(int) (sfunc = int4pl, stype = int)", "function aggregate f"},
 		{"CREATE RULE r AS ON INSERT TO vialwright.record DO INSTEAD NOTHING", "rule record.r"},
-		{"ALTER TABLE vialwright.record DROP CONSTRAINT record_hash_check", "check record"},
-		{"ALTER TABLE vialwright.record ADD CHECK (octet_length(hash) = 32)", "twice"},
+		{followAlone, "found is function vialwright.follow"},
+		{"ALTER TABLE vialwright.record ADD CHECK (octet_length(hash) = 32)", "found is check record"},
 		{"ALTER TABLE vialwright.record ADD CHECK (seq < 100)", "check record CHECK ((seq < 100))"},
 		{"ALTER TABLE vialwright.record DROP CONSTRAINT record_pkey", "key record"},
 		{"ALTER TABLE vialwright.record ADD COLUMN note text", "column record.note"},
@@ -161,6 +161,42 @@ func TestAltered(t *testing.T) {
 	closeAtEnd(t, r)
 	if got, err := readAll(t.Context(), r); err != nil || len(got) != 1 {
 		t.Errorf("%d records, %v", len(got), err)
+	}
+}
+
+// makeOlder makes an empty log one whose table checks the sizes.
+const makeOlder = followAlone + `; ALTER TABLE vialwright.record
+	ADD CHECK (octet_length(hash) = 32), ADD CHECK (octet_length(body) BETWEEN 1 AND 1048576)`
+
+// TestOlder: a log whose table checks the sizes is opened, appended to and left as it is, and what
+// was altered in it is named as in others.
+func TestOlder(t *testing.T) {
+	_, address := makeLog(t)
+	conn := raw(t, address)
+	mustExec(t, conn, makeOlder)
+	before := dump(t, conn)
+	want := appendBodies(t, open(t, address), "one", "two")
+	if got, err := readAll(t.Context(), open(t, address)); err != nil || len(got) != len(want) {
+		t.Errorf("%d records, %v", len(got), err)
+	}
+	if after := dump(t, conn); after != before {
+		t.Errorf("it was changed from\n%s\nto\n%s", before, after)
+	}
+	for script, word := range map[string]string{
+		"DROP TRIGGER record_stays ON vialwright.record":                    "missing is trigger record_stays",
+		"ALTER TABLE vialwright.record DROP CONSTRAINT record_hash_check":   "missing is check record",
+		"ALTER TABLE vialwright.record DROP CONSTRAINT record_body_check":   "missing is check record",
+		"ALTER TABLE vialwright.record ADD CHECK (octet_length(hash) = 32)": "twice",
+		"ALTER FUNCTION vialwright.follow() SECURITY DEFINER":               "function vialwright.follow",
+		strings.Replace(followAlone, "a.seq - 1", "a.seq", 1):               "function vialwright.follow",
+		follow: "found is function vialwright.follow",
+	} {
+		mustExec(t, conn, "BEGIN; "+script)
+		err := checkSchema(t.Context(), conn)
+		if store.CodeOf(err) != store.CodeAltered || !strings.Contains(err.Error(), word) {
+			t.Errorf("%s: %v, want it to say %q", script, err, word)
+		}
+		mustExec(t, conn, "ROLLBACK")
 	}
 }
 
