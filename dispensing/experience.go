@@ -2,7 +2,6 @@ package dispensing
 
 import (
 	"fmt"
-	"time"
 
 	"vialwright/ledger"
 	"vialwright/quantity"
@@ -11,12 +10,10 @@ import (
 // Experience is what the site's own finished preparations had shown when it was
 // entered in a case; see the package comment for what a plan makes of it.
 type Experience struct {
-	// Entry is the number of the entry it comes from, from 1; UpTo that of the
-	// last record of the journal it rests on, 0 where not known.
-	Entry, UpTo int
-	At          time.Time
-	Yields      []ExpectedYield
-	Residuals   []ExpectedResidual
+	// Entry is the number of the entry it comes from, from 1.
+	Entry     int
+	Yields    []ExpectedYield
+	Residuals []ExpectedResidual
 	// Jar is what full doses have read on a survey meter.
 	Jar JarUsual
 }
@@ -40,8 +37,8 @@ type ExpectedResidual struct {
 	Share ledger.Share
 	// Activity left behind, and its standard deviation; 0 where not given.
 	Activity, ActivityU quantity.Activity
-	// Cases are the infusions it rests on, Own those of this kind of vial.
-	Cases, Own int
+	// Cases are the infusions it rests on.
+	Cases int
 }
 
 // Kind is what vials are called alike by, since a label names no more: labelled

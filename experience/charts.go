@@ -3,7 +3,6 @@ package experience
 import (
 	"fmt"
 	"slices"
-	"time"
 
 	"vialwright/meter"
 	"vialwright/quantity"
@@ -55,7 +54,6 @@ const (
 // Point is one value of a chart.
 type Point struct {
 	Order string
-	At    time.Time
 	// Value, its moving range (0 for the first) and the EWMA with its limits.
 	Value, Moving quantity.Fraction
 	EWMA          meter.Smoothed[quantity.Fraction]
@@ -139,7 +137,7 @@ func chart(m Measure, s meter.Series[quantity.Fraction], limits meter.Chart[quan
 	c := Chart{Of: m, By: s.By, Name: s.Name, Values: limits.Values, Ranges: limits.Ranges, Sigma: limits.Sigma, Limits: words}
 	for i, v := range values {
 		p := preps[s.Cases[i].Entry]
-		at := Point{Order: p.Order, At: p.At, Value: v, EWMA: smooth[i]}
+		at := Point{Order: p.Order, Value: v, EWMA: smooth[i]}
 		if i > 0 {
 			at.Moving = max(v-values[i-1], values[i-1]-v)
 			at.Jump = limits.Ranges.Outside(at.Moving)

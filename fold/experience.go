@@ -39,7 +39,7 @@ func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 && x.DoseRate == nil {
 		return s.refuse("", "experience-empty", "write yields:, residuals: or dose-rate:", "there is no row")
 	}
-	out := &dispensing.Experience{Entry: s.entry, At: s.at, UpTo: x.UpTo}
+	out := &dispensing.Experience{Entry: s.entry}
 	for i, y := range x.Yields {
 		if err := checkExpectedYield(&y, s, "yields["+strconv.Itoa(i+1)+"]."); err != nil {
 			return err
@@ -60,7 +60,7 @@ func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
 		}
 		out.Residuals = append(out.Residuals, dispensing.ExpectedResidual{
 			Vial: r.Vial, Share: ledger.Share{Value: float64(r.Fraction.Value), U: float64(r.U.Value)},
-			Activity: r.Activity.Value, ActivityU: r.ActivityU.Value, Cases: r.Cases, Own: r.Own,
+			Activity: r.Activity.Value, ActivityU: r.ActivityU.Value, Cases: r.Cases,
 		})
 	}
 	if r := x.DoseRate; r != nil {

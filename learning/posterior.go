@@ -78,8 +78,7 @@ func (e *engine) reckon() *posterior {
 // over is the rule for one spread, or the one point where the spread is zero.
 func over(s spread, f func(x float64, keep bool) float64) []node {
 	if s.shape == None {
-		x := math.Inf(-1)
-		return []node{{x, f(x, true), 1}}
+		return []node{{f(math.Inf(-1), true), 1}}
 	}
 	with := func(x float64, keep bool) float64 { return s.logDensity(x) + f(x, keep) }
 	return rule(with, s.low(), s.high())

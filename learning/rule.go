@@ -3,7 +3,7 @@ package learning
 import "math"
 
 // node is one point of a quadrature: f there and the step around it.
-type node struct{ x, f, step float64 }
+type node struct{ f, step float64 }
 
 // The density at a node that is left out, and the longest step, in units of
 // ln tau. For a density like e^x exp(-e^2x) the error of the trapezoidal rule
@@ -23,7 +23,7 @@ const (
 func rule(f func(x float64, keep bool) float64, low, high float64) []node {
 	peak, step := findPeak(func(x float64) float64 { return f(x, false) }, low, high)
 	top := f(peak, true)
-	nodes := []node{{peak, top, step}}
+	nodes := []node{{top, step}}
 	for x := peak - step; ; x -= step {
 		if x < low {
 			// h (1 + e^-h + e^-2h + ...) = h/(1 - e^-h)
@@ -33,7 +33,7 @@ func rule(f func(x float64, keep bool) float64, low, high float64) []node {
 		}
 		y := f(x, true)
 		top = math.Max(top, y)
-		nodes = append(nodes, node{x, y, step})
+		nodes = append(nodes, node{y, step})
 		if y-top < negligible || len(nodes) >= mostNodes {
 			break
 		}
@@ -42,7 +42,7 @@ func rule(f func(x float64, keep bool) float64, low, high float64) []node {
 	for x := peak + step; x <= high && len(nodes)-down < mostNodes; x += step {
 		y := f(x, true)
 		top = math.Max(top, y)
-		nodes = append(nodes, node{x, y, step})
+		nodes = append(nodes, node{y, step})
 		if y-top < negligible {
 			break
 		}

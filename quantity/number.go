@@ -10,13 +10,12 @@ import (
 
 // number is a decimal as written: mant·10^exp when fits, and always the text.
 type number struct {
-	text  string // sign, digits, point and exponent as typed
-	mant  uint64 // the digits without sign and point, if they fit
-	fits  bool   // mant is exact
-	exp   int    // decimal exponent of the last digit
-	neg   bool
-	tidy  bool // the exponent, if any, is already written canonically
-	noExp bool // there is no exponent
+	text string // sign, digits, point and exponent as typed
+	mant uint64 // the digits without sign and point, if they fit
+	fits bool   // mant is exact
+	exp  int    // decimal exponent of the last digit
+	neg  bool
+	tidy bool // the exponent, if any, is already written canonically
 }
 
 // Exponents are cut here: with at most 64 bytes of text nothing beyond it can
@@ -31,7 +30,7 @@ func scan(s string) (n number, ok bool) {
 	if i < len(s) && s[i] == '-' {
 		n.neg, i = true, 1
 	}
-	n.fits, n.tidy, n.noExp = true, true, true
+	n.fits, n.tidy = true, true
 	start := i
 	i = n.digits(s, i)
 	if i == start || (i > start+1 && s[start] == '0') {
@@ -73,7 +72,7 @@ func (n *number) digits(s string, i int) int {
 // exponent reads the e at s[i] and what follows. A written exponent is tidy
 // when it is "e", an optional "-", and digits without leading zeros, not -0.
 func (n *number) exponent(s string, i int) (end int, ok bool) {
-	n.noExp, n.tidy = false, s[i] == 'e'
+	n.tidy = s[i] == 'e'
 	i++
 	minus := false
 	if i < len(s) && (s[i] == '+' || s[i] == '-') {
