@@ -10,12 +10,9 @@ import (
 
 // Contribution is one line of an uncertainty budget (JCGM 100:2008 Table H.1).
 type Contribution struct {
-	Source      string  // name given to [New]
-	U           float64 // u(x_i), standard uncertainty of the source in its own unit
-	Dof         float64 // degrees of freedom of U, +Inf for Type B
-	Sensitivity float64 // c_i = df/dx_i
-	Component   float64 // c_i u(x_i), signed, in the unit of the result
-	Share       float64 // part of u(y)^2; all shares add to 1, one may be negative where inputs are correlated
+	Source    string  // name given to [New]
+	Component float64 // c_i u(x_i), signed, in the unit of the result
+	Share     float64 // part of u(y)^2; all shares add to 1
 }
 
 // Interval is a coverage interval, in the unit of the result.
@@ -25,7 +22,7 @@ type Interval struct {
 
 // U is the combined standard uncertainty u(y), in the unit of the value:
 //
-//	u(y)^2 = sum_i sum_j c_i c_j u(x_i) u(x_j) r(x_i, x_j)   JCGM 100:2008 5.2.2, eq. (16)
+//	u(y)^2 = sum_i c_i^2 u(x_i)^2   JCGM 100:2008 5.1.2, eq. (10)
 //
 // NaN where [Number.Err] is not nil.
 func (a Number) U() float64 {
@@ -36,8 +33,11 @@ func (a Number) U() float64 {
 	if scale == 0 {
 		return 0
 	}
-	// Rounding may leave a full cancellation a hair below zero.
-	return scale * math.Sqrt(math.Max(0, product(a.parts, scale, a.parts, scale)))
+	sum := 0.0
+	for _, p := range a.parts {
+		sum += p.c / scale * (p.c / scale)
+	}
+	return scale * math.Sqrt(sum)
 }
 
 func largest(parts []part) float64 {
@@ -48,52 +48,13 @@ func largest(parts []part) float64 {
 	return m
 }
 
-// product is sum_i sum_j (a_i/sa) (b_j/sb) r_ij.
-func product(a []part, sa float64, b []part, sb float64) float64 {
-	sum, next := 0.0, 0
-	for i := range a {
-		if a[i].from.group != nil {
-			sum += a[i].c / sa * grouped(a[i].from, b, sb)
-			continue
-		}
-		if j := place(b, a[i].from, next); j >= 0 {
-			sum += a[i].c / sa * (b[j].c / sb)
-			next = j + 1
-		}
-	}
-	return sum
-}
-
-// grouped is sum_j (b_j/sb) r(s, b_j).
-func grouped(s *source, b []part, sb float64) float64 {
-	sum := 0.0
-	for j := range b {
-		sum += b[j].c / sb * correlation(s, b[j].from)
-	}
-	return sum
-}
-
-func correlation(s, t *source) float64 {
-	switch {
-	case s == t:
-		return 1
-	case s.group == nil || s.group != t.group:
-		return 0
-	}
-	return s.group.r[s.index][t.index]
-}
-
 // Budget lists what the uncertainty is made of, the largest share first; equal
 // shares by name. It is empty for an exact number.
 func (a Number) Budget() []Contribution {
 	u := a.U()
 	lines := make([]Contribution, 0, len(a.parts))
 	for _, p := range a.parts {
-		lines = append(lines, Contribution{
-			Source: p.from.name, U: p.from.u, Dof: p.from.dof,
-			Sensitivity: p.c / p.from.u, Component: p.c,
-			Share: share(p, a.parts, u),
-		})
+		lines = append(lines, Contribution{Source: p.from.name, Component: p.c, Share: p.c / u * (p.c / u)})
 	}
 	slices.SortStableFunc(lines, func(x, y Contribution) int {
 		return cmp.Or(cmp.Compare(y.Share, x.Share), cmp.Compare(x.Source, y.Source))
@@ -105,12 +66,6 @@ func (a Number) Budget() []Contribution {
 // Satterthwaite, +Inf for an exact number or one of Type B sources alone:
 //
 //	nu_eff = u(y)^4 / sum_i u_i(y)^4 / nu_i        JCGM 100:2008 G.4.1, eq. (G.2b)
-//
-// The formula asks for independent components. Inputs read together (see
-// [Simultaneous]) therefore enter as one component with their shared n-1, which
-// is right to first order: their part of y could as well have been computed for
-// each set of readings and averaged (H.2.4). For a [Correlated] matrix with
-// finite degrees of freedom that came about in another way it is a convention.
 func (a Number) Dof() float64 {
 	u := a.U()
 	switch {
@@ -120,37 +75,11 @@ func (a Number) Dof() float64 {
 		return math.Inf(1)
 	}
 	sum := 0.0
-	for i, p := range a.parts {
+	for _, p := range a.parts {
 		w := p.c / u * (p.c / u)
-		if g := p.from.group; g != nil {
-			w = 0
-			if !slices.ContainsFunc(a.parts[:i], func(q part) bool { return q.from.group == g }) {
-				w = groupVariance(a.parts, g, u)
-			}
-		}
 		sum += w * w / p.from.dof
 	}
 	return 1 / sum // +Inf where no component has finite degrees of freedom
-}
-
-// share is 0 where correlated components cancel and leave nothing to share.
-func share(p part, all []part, u float64) float64 {
-	if u == 0 {
-		return 0
-	}
-	return p.c / u * grouped(p.from, all, u)
-}
-
-// groupVariance is the part of the variance, in units of u squared, that comes
-// from one ensemble.
-func groupVariance(parts []part, g *ensemble, u float64) float64 {
-	sum := 0.0
-	for i := range parts {
-		if parts[i].from.group == g {
-			sum += parts[i].c / u * grouped(parts[i].from, parts, u)
-		}
-	}
-	return sum
 }
 
 // Coverage gives the coverage factor k = t_p(nu) and the expanded uncertainty

@@ -52,21 +52,6 @@ func ExampleNumber_Err() {
 	// A result is not a finite number.
 }
 
-// Quantities read together keep their correlation (JCGM 100:2008 H.2).
-func ExampleSimultaneous() {
-	x, err := uncertainty.Simultaneous([][]float64{
-		{5.007, 4.994, 5.005, 4.990, 4.999},                     // V
-		{19.663e-3, 19.639e-3, 19.640e-3, 19.685e-3, 19.678e-3}, // A
-	}, []string{"voltage", "current"})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	z := x[0].Div(x[1])
-	fmt.Printf("Z = %.2f ohm, u = %.2f ohm\n", z.Value(), z.U())
-	// Output: Z = 254.26 ohm, u = 0.24 ohm
-}
-
 // A vial labelled 3.00 GBq -+ 10 % is measured at 2.80 GBq.
 func ExampleConformance() {
 	p, err := uncertainty.Conformance(2.80, 0.09, uncertainty.Limits{Lower: 2.70, Upper: 3.30})

@@ -100,7 +100,13 @@ func cov(a, b Number) float64 {
 	if a.err != nil || b.err != nil {
 		return math.NaN()
 	}
-	return product(a.parts, 1, b.parts, 1)
+	sum := 0.0
+	for _, p := range a.parts {
+		if j := place(b.parts, p.from, 0); j >= 0 {
+			sum += p.c * b.parts[j].c
+		}
+	}
+	return sum
 }
 
 func corr(a, b Number) float64 {

@@ -8,17 +8,8 @@ import (
 // source is one cause of uncertainty. It is known by its address: two sources
 // with one name are still two independent causes.
 type source struct {
-	name  string
-	u     float64   // standard uncertainty of the cause itself, in its own unit
-	dof   float64   // degrees of freedom of u; +Inf for a Type B evaluation
-	group *ensemble // nil for a source independent of all others
-	index int       // row in the ensemble's correlation matrix
-}
-
-// ensemble holds inputs whose estimates are correlated (JCGM 100:2008 5.2).
-type ensemble struct {
-	r   [][]float64 // correlation matrix
-	dof float64     // shared by all members
+	name string
+	dof  float64 // degrees of freedom of its standard uncertainty; +Inf for a Type B evaluation
 }
 
 // part is one signed component of a Number: c = (df/dx_i) u(x_i).
@@ -60,7 +51,7 @@ func New(value, u float64, name string, dof float64) Number {
 	if u == 0 {
 		return Number{value: value}
 	}
-	return Number{value: value, parts: []part{{&source{name: name, u: u, dof: dof}, u}}}
+	return Number{value: value, parts: []part{{&source{name, dof}, u}}}
 }
 
 // Exact gives a number without uncertainty. Errors: bad-value.
@@ -73,11 +64,19 @@ func Exact(value float64) Number { return New(value, 0, "", math.Inf(1)) }
 //
 // Errors: too-few, bad-value.
 func TypeA(readings []float64, name string) Number {
-	x, err := Simultaneous([][]float64{readings}, []string{name})
-	if err != nil {
-		return broken(err.(*Error))
+	n := float64(len(readings))
+	if n < 2 {
+		return broken(refuse("too-few", "One reading says nothing of its repeatability.", "Take at least two readings."))
 	}
-	return x[0]
+	mean, squares := 0.0, 0.0
+	for _, q := range readings {
+		mean += q
+	}
+	mean /= n
+	for _, q := range readings {
+		squares += (q - mean) * (q - mean)
+	}
+	return New(mean, math.Sqrt(squares/(n*(n-1))), name, n-1)
 }
 
 // Value is the best estimate, NaN where [Number.Err] is not nil.
