@@ -27,6 +27,7 @@ meters:
       shipping-vial: {factor: 1, u: 0 %, basis: label}
       syringe: {factor: 0.95, u: 1 %, basis: label}
       administration-vial: {factor: 0.98, u: 1 %, basis: label}
+      residual-parts: {factor: 1, u: 3 %, basis: label}
 `
 
 // The people of the scenario.

@@ -125,7 +125,7 @@ func (v *view) remainder() standing {
 	if move == nil || !v.drawn() {
 		return open("")
 	}
-	read := latest(v, func(x *fact.Read) bool { return v.isOwn(x.Of) || v.reckonedWith(x.Of, x.At) })
+	read := latest(v, func(x *fact.Read) bool { return !v.ofResidual(x) && (v.isOwn(x.Of) || v.reckonedWith(x.Of, x.At)) })
 	switch {
 	case read == nil || !read.after(*move):
 		return open("nothing was read since the dose last changed")

@@ -19,6 +19,7 @@ func (v *view) work(f fact.Fact) (act people.Act, source bool) {
 	switch x := f.(type) {
 	case *fact.Read:
 		switch {
+		case v.ofResidual(x):
 		case v.isOwn(x.Of):
 			return people.ReadMeter, false
 		case v.reckonedWith(x.Of, x.At):
@@ -54,6 +55,12 @@ func (v *view) work(f fact.Fact) (act people.Act, source bool) {
 		}
 	}
 	return none, false
+}
+
+// ofResidual tells whether a reading is of what is left of the dose that was given.
+func (v *view) ofResidual(x *fact.Read) bool {
+	k, _ := v.book(x.Of)
+	return k.Kind == ledger.ResidualParts || v.given != nil && x.Of == v.given.From && !x.At.Before(v.given.Start)
 }
 
 // isOwn tells whether a container is one of the order's.
