@@ -491,6 +491,16 @@ var findingStories = []findingStory{
 		func() *story { return withResidual(0.2) },
 	},
 	{
+		"parts that hold more than all that is left", dispensing.ResidualExtreme, dispensing.Warn, "hold more than all of it by dose rate",
+		func() *story {
+			s := withResidual(6.4)
+			try(s.Book.Open(ledger.Container{ID: "R1", Kind: ledger.ResidualParts}, at("15:12")))
+			try(s.Book.Move(ledger.Movement{Entry: s.next(at("15:12"), "R1"), From: "A1", To: "R1", At: at("15:12")}))
+			s.read("R1", "15:30", 0.3*gbq)
+			return s
+		},
+	},
+	{
 		"nothing delivered", dispensing.DeliveredReportable, dispensing.Warn, "delivered nothing, within 0.5",
 		func() *story { return withResidual(174.6) },
 	},

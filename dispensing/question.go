@@ -272,6 +272,33 @@ func (r Result) AskTransfer(from string, said quantity.Stated[quantity.Volume]) 
 	return nil
 }
 
+// AskInto asks about the administration vial that a dose goes into: another than its
+// last label names.
+func (c Case) AskInto(from, into string) *Question {
+	for _, l := range slices.Backward(c.Labels) {
+		if l.Of == from && l.Into != "" {
+			if l.Into == into {
+				return nil
+			}
+			return (&Question{Text: "the label of the dose in " + from + " names another vial than " + into}).offer([]string{l.Into})
+		}
+	}
+	return nil
+}
+
+// AskInfused asks about how long an infusion took: less than a minute, or more than three
+// hours (common practice, no source).
+func AskInfused(start, stop time.Time) *Question {
+	took := stop.Sub(start)
+	switch {
+	case start.IsZero() || stop.IsZero() || took >= time.Minute && took <= 3*time.Hour:
+		return nil
+	case took < time.Minute:
+		return (&Question{Text: "the infusion would have taken less than a minute"}).offer(nil)
+	}
+	return (&Question{Text: "the infusion would have taken " + quantity.ShowSpan(quantity.Span(took.Seconds()))}).offer(nil)
+}
+
 // AskMakeUp asks about a volume of diluent: one that would bring a container
 // outside the volumes that the site makes up to. Of an empty container, or one
 // not in the books, nothing is asked.

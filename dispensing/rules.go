@@ -157,6 +157,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 		r.find(DeliveredOutside, Warn, entry, "more than %s from what is prescribed: %s; %s", percent(r.Policy.Tolerance), said, inf.ending())
 	}
 	r.checkExtreme(o, entry)
+	r.checkPartsSum(o, inf.From, entry)
 	if len(d.Unread) > 0 {
 		r.find(PartsMissing, Warn, entry, "the residual of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(d.Unread, ", "))
 	}
@@ -181,6 +182,17 @@ func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 	case d.Fraction <= 2*d.FractionU:
 		r.find(ResidualExtreme, Warn, entry, "by %s, no residual of order %s was found: check that the vial, the line, the catheter and the swabs were all read",
 			d.KnownBy(), o.Order.ID)
+	}
+}
+
+// checkPartsSum warns where the parts that were read hold more than the whole residual by dose
+// rate, beyond two standard uncertainties: then less than nothing would be left in the vial.
+func (r *reckoner) checkPartsSum(o OrderResult, vial string, entry int) {
+	if o.Delivered.How != ledger.ByDoseRate {
+		return
+	}
+	if left, u := r.bal.Activity(r.bal.Now(vial), r.out.At); left < -2*u {
+		r.find(ResidualExtreme, Warn, entry, "the parts of the residual of order %s that were read hold more than all of it by dose rate: one of the readings is wrong; read again, and correct the entry", o.Order.ID)
 	}
 }
 

@@ -60,7 +60,9 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, c.AskMakeUp(x.Of, x.Volume))
 	case *fact.Transfer:
 		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
+		about("into", x.Into, c.AskInto(x.From, x.Into))
 	case *fact.Infuse:
+		about("stop", quantity.ShowTime(x.Stop), dispensing.AskInfused(x.Start, x.Stop))
 		about("treated", x.Treated, c.AskTreated(x.For, x.Treated))
 	case *fact.Policy:
 		askPolicy(x, about)
@@ -168,26 +170,58 @@ func askMeter(m *fact.Meter, about func(field, said string, q *dispensing.Questi
 	}
 }
 
+// odd are the findings of which the entry that leads to them is asked about.
+var odd = []dispensing.Code{dispensing.DirectionsDiffer, dispensing.ResidualExtreme}
+
 // AskAfter gives the questions about a fact that only what it leads to can tell,
-// with the result before it and with it: one that makes an activity drawn unlike its
-// volume. A draw from a suspension that had settled does that, and so does a slip.
-// No figure is said, so that who reads again does so without one.
+// with the result before it and with it: dose rates that contradict one another or the
+// dose, and what makes an activity drawn unlike its volume. A draw from a suspension that
+// had settled does that, and so does a slip.
+// Before the dose is given no figure is said, so that who reads again does so without one.
 func AskAfter(before, after dispensing.Result, f fact.Fact) (out []Asked) {
-	known := before.Doubtful()
-	if !slices.ContainsFunc(after.Doubtful(), func(draw int) bool { return !slices.Contains(known, draw) }) {
-		return nil
+	about := func(field, said string) {
+		for _, x := range after.Findings {
+			known := slices.ContainsFunc(before.Findings, func(y dispensing.Finding) bool { return y.Code == x.Code && y.Text == x.Text })
+			if slices.Contains(odd, x.Code) && !known {
+				out = append(out, Asked{field, said, dispensing.Question{Text: x.Text[:strings.LastIndex(x.Text, ": ")] + ": is it so?"}})
+			}
+		}
 	}
+	known := before.Doubtful()
+	doubtful := slices.ContainsFunc(after.Doubtful(), func(draw int) bool { return !slices.Contains(known, draw) })
 	switch x := f.(type) {
+	case *fact.Residual:
+		if x.After != nil {
+			about("after.rate", rates(x.After))
+		} else if x.Before != nil {
+			about("before.rate", rates(x.Before))
+		}
 	case *fact.Read:
-		out = []Asked{{"gross", x.Gross.Text, dispensing.Question{Text: "By this reading the draw took an activity far from that of its volume: is it so?"}}}
+		if x.For != "" {
+			about("gross", x.Gross.Text)
+		}
+		if doubtful {
+			out = append(out, Asked{"gross", x.Gross.Text, dispensing.Question{Text: "By this reading the draw took an activity far from that of its volume: is it so?"}})
+		}
 	case *fact.Draw:
-		out = []Asked{{"volume", x.Volume.Text, dispensing.Question{Text: "By the readings the draw took an activity far from that of this volume: is it so?"}}}
+		if doubtful {
+			out = []Asked{{"volume", x.Volume.Text, dispensing.Question{Text: "By the readings the draw took an activity far from that of this volume: is it so?"}}}
+		}
 	case *fact.Correct:
 		if x.With != nil {
 			out = within(x.With, AskAfter(before, after, x.With))
 		}
 	}
 	return out
+}
+
+// rates are the dose rates of a reading, as they were written.
+func rates(x *fact.DoseReading) string {
+	var all []string
+	for _, r := range x.Rate {
+		all = append(all, r.Text)
+	}
+	return strings.Join(all, ", ")
 }
 
 // within are questions about a fact, asked of the correction that puts it in.

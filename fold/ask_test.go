@@ -294,3 +294,56 @@ func said[Q quantity.Kind](t *testing.T, text string) quantity.Stated[Q] {
 	}
 	return q
 }
+
+// TestGivingAsked: on the way to the patient and after it a slip is asked about before it
+// is recorded: the vial that the label does not name, an infusion of no time, one of five
+// directions without its last digit, the baseline once more for the residual, and parts that
+// hold more than all of the residual. 6.4 uSv/h of 182 are 3.5 % of 1.38 GBq, 48 MBq.
+func TestGivingAsked(t *testing.T) {
+	const (
+		label    = "  - label: {serial: WK99-VFTV-W544, for: P1, of: Y1, into: A1, size: administration-vial, copy: 1, at: 2027-03-04T11:19, printed: {activity: 1.34 GBq, reference: 2027-03-04T13:30, valid-from: 2027-03-04T11:00, valid-until: 2027-03-04T20:00, volume: 3.5 mL, dose: 1, doses: 1, half-life: 64.04 h, lot: L-0311}}\n"
+		transfer = "  - transfer: {from: Y1, into: A1, at: 2027-03-04T11:20}\n"
+		baseline = "  - residual: {for: P1, before: {at: 2027-03-04T11:30, rate: 182 uSv/h, background: 0.2 uSv/h}}\n"
+		given    = "  - infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T13:50, reason: stasis}\n"
+		left     = "  - residual: {for: P1, after: {at: 2027-03-04T15:12, rate: 6.4 uSv/h, background: 0.2 uSv/h}}\n"
+	)
+	drawn := strings.Replace(drawnCase[:strings.Index(drawnCase, "  - transfer")], "basis: label}}", "basis: label}, residual-parts: {factor: 1, u: 3 %, basis: label}}", 1)
+	read := func(text string) (*casefile.File, dispensing.Case, dispensing.Result) {
+		t.Helper()
+		f, err := casefile.Decode([]byte(text), time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := fold.File(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f, c, dispensing.Reckon(c, time.Time{})
+	}
+	for _, x := range []struct{ before, last, want string }{
+		{label, transfer, ""},
+		{label, strings.Replace(transfer, "A1", "A2", 1), "into the label of the dose in Y1 names another vial than A2: is it A1?"},
+		{transfer + baseline, given, ""},
+		{transfer + baseline, strings.Replace(given, "13:50", "13:30", 1), "stop the infusion would have taken less than a minute: is it so?"},
+		{transfer + baseline, strings.Replace(given, "13:50", "17:30", 1), "stop the infusion would have taken 4 h: is it so?"},
+		{transfer, strings.Replace(baseline, "182 uSv/h", "[182 uSv/h, 18 uSv/h]", 1), "before.rate The dose rates in different directions differ by more than a factor of two (a rule of thumb: common practice, no source): is it so?"},
+		{transfer + baseline + given, left, ""},
+		{transfer + baseline + given, strings.Replace(left, "6.4", "170", 1), "after.rate By dose rate, the residual is 97 ± 19 % of the dose of order P1, and may be the whole dose: is it so?"},
+		{transfer + baseline + given + left, "  - read: {of: R1, for: P1, holds: line, meter: M1, at: 2027-03-04T15:30, gross: 30 MBq, background: 0.2 MBq}\n", ""},
+		{transfer + baseline + given + left, "  - read: {of: R1, for: P1, holds: line, meter: M1, at: 2027-03-04T15:30, gross: 300 MBq, background: 0.2 MBq}\n", "gross The parts of the residual of order P1 that were read hold more than all of it by dose rate: is it so?"},
+	} {
+		_, c, before := read(drawn + x.before)
+		f, _, after := read(drawn + x.before + x.last)
+		last := f.Facts[len(f.Facts)-1]
+		got := ""
+		for _, a := range slices.Concat(fold.Ask(c, before, last), fold.AskAfter(before, after, last)) {
+			if a.Said == "" || strings.Contains(a.Text, "does not fit") {
+				continue // the volume that is not said, the mean of what slipped
+			}
+			got += a.Field + " " + a.Text
+		}
+		if got != x.want {
+			t.Errorf("%s\tasked %q,\n\twant  %q", x.last, got, x.want)
+		}
+	}
+}
