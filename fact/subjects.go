@@ -92,10 +92,11 @@ func Subjects(f Fact) []Subject {
 }
 
 // Opening is an id that a fact brings into the books of a site: what it is the
-// id of, in words, and the field of the fact that names it.
+// id of, in words, the field of the fact that names it, and the letter that such an id
+// has before its number where the bench proposes one.
 type Opening struct {
 	Subject
-	As, Field string
+	As, Field, Letter string
 }
 
 // Opens gives the id that a fact brings into the books of a site, unless it is
@@ -107,18 +108,18 @@ func Opens(f Fact) (o Opening, ok bool) {
 	case *Correct:
 		return Opens(x.With)
 	case *Order:
-		o = Opening{Subject{AboutOrder, x.ID}, "an order", "id"}
+		o = Opening{Subject{AboutOrder, x.ID}, "an order", "id", "P"}
 	case *Receive:
-		o = Opening{Subject{AboutContainer, x.Vial}, "a vial", "vial"}
+		o = Opening{Subject{AboutContainer, x.Vial}, "a vial", "vial", "S"}
 	case *Draw:
-		o = Opening{Subject{AboutContainer, x.Into}, "a syringe", "into"}
+		o = Opening{Subject{AboutContainer, x.Into}, "a syringe", "into", "Y"}
 	case *Transfer:
-		o = Opening{Subject{AboutContainer, x.Into}, "an administration vial", "into"}
+		o = Opening{Subject{AboutContainer, x.Into}, "an administration vial", "into", "A"}
 	case *Discard:
-		o = Opening{Subject{AboutContainer, x.Into}, "a waste item", "into"}
+		o = Opening{Subject{AboutContainer, x.Into}, "a waste item", "into", "W"}
 	case *Read:
 		if x.Holds != "" {
-			o = Opening{Subject{AboutContainer, x.Of}, "residual parts", "of"}
+			o = Opening{Subject{AboutContainer, x.Of}, "residual parts", "of", "R"}
 		}
 	}
 	return o, o.ID != ""

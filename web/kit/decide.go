@@ -93,7 +93,7 @@ func (q *Request) refusedAt(parts []Part, from []int, before int, facts []fact.F
 	if i := n - before - 1; i >= 0 && i < len(facts) {
 		o, ok := fact.Opens(facts[i])
 		if by, used := q.Lab.Used(o.ID); ok && used && strings.HasSuffix("."+field, "."+o.Field) {
-			text, way := q.usedSays(o.ID, by)
+			text, way := q.usedSays(o, by)
 			return place(parts, from, before, r.Path, r.Code, r.Msg+"; "+text, way)
 		}
 	}
@@ -102,9 +102,9 @@ func (q *Request) refusedAt(parts []Part, from []int, before int, facts []fact.F
 
 // used puts the refusal of an id beside the control that names it.
 func (q *Request) used(parts []Part, from []int, facts []fact.Fact, e *replica.UsedError) Faults {
-	text, way := q.usedSays(e.ID, e.By)
 	for i, f := range facts {
 		if o, ok := fact.Opens(f); ok && o.ID == e.ID {
+			text, way := q.usedSays(o, e.By)
 			path := o.Field
 			if c, ok := f.(*fact.Correct); ok {
 				path = "with." + fact.Word(c.With) + "." + path
@@ -112,17 +112,21 @@ func (q *Request) used(parts []Part, from []int, facts []fact.Fact, e *replica.U
 			return place(parts, from, 0, "entries["+strconv.Itoa(i+1)+"]."+fact.Word(f)+"."+path, "used", text, way)
 		}
 	}
-	return Faults{"": {text, way}}
+	return Faults{"": {e.Error(), "Write another id."}}
 }
 
-// usedSays says what an id was used for and when, without a figure, and which
-// one is free.
-func (q *Request) usedSays(id string, by journal.Record) (text, way string) {
-	o, _ := fact.Opens(by.Fact)
-	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: q.Location()}.Clock(by.Recorded)
-	way = "An id is used once on the site, for ever. Free is " + q.Lab.Free(strings.TrimRight(id, "0123456789")) + "."
+// usedSays says what the id of something new was used for and when, without a figure, and
+// which one is free: with the letters of that id if it was used for the like.
+func (q *Request) usedSays(o fact.Opening, by journal.Record) (text, way string) {
+	was, _ := fact.Opens(by.Fact)
+	letter := o.Letter
+	if was.As == o.As {
+		letter = strings.TrimRight(o.ID, "0123456789")
+	}
+	text = o.ID + " was used before, for " + was.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: q.Location()}.Clock(by.Recorded)
+	way = "An id is used once on the site, for ever. Free is " + q.Lab.Free(letter) + "."
 	if _, order := by.Fact.(*fact.Order); order {
-		way += " To change order " + id + ", open it and choose Revise the order."
+		way += " To change order " + o.ID + ", open it and choose Revise the order."
 	}
 	return text, way
 }

@@ -1,7 +1,6 @@
 package preparation
 
 import (
-	"cmp"
 	"strings"
 
 	"vialwright/fact"
@@ -13,13 +12,16 @@ import (
 	"vialwright/web/words"
 )
 
-// unit is the unit of activity of the bench: the one in which the site's meter
-// showed the first reading, GBq before any.
+// unit is the unit of activity of the bench: mCi where the site's meter showed the first
+// reading in it, else GBq, in which orders, labels and findings are, also where one reading
+// was typed in MBq.
 func (b *bench) unit() string {
 	for _, r := range b.File.Records {
 		if x, ok := r.Fact.(*fact.Read); ok {
-			_, unit := x.Gross.Split()
-			return cmp.Or(unit, "GBq")
+			if _, unit := x.Gross.Split(); unit == "mCi" {
+				return unit
+			}
+			break
 		}
 	}
 	return "GBq"

@@ -37,3 +37,21 @@ func TestSeeFigures(t *testing.T) {
 	s.T1.Look("/history").Says(200, "chose to see the figures")
 	s.Go("label", "release")
 }
+
+// TestUnitOfThePage: one reading that was typed in MBq does not turn the prescription and
+// the large numbers into MBq, while the board, the label and the findings say GBq; a meter
+// in mCi does.
+func TestUnitOfThePage(t *testing.T) {
+	for _, x := range []struct{ gross, unit, want, never string }{
+		{"3240", "MBq", "1.30 GBq", "1300 MBq"},
+		{"3.240", "GBq", "1.30 GBq", "1300 MBq"},
+		{"87.57", "mCi", "35.14 mCi", "1300 MBq"},
+	} {
+		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+		s.Clock.Set("11:00")
+		s.Step(s.T1, "assay", "p0.gross", x.gross, "p0.gross.unit", x.unit, "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
+		if p := s.T1.Get(webtest.Bench).Says(200, x.want); strings.Contains(p.Text(), x.never) {
+			t.Errorf("after a reading of %s %s the page says %s", x.gross, x.unit, x.never)
+		}
+	}
+}

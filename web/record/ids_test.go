@@ -36,7 +36,7 @@ func TestUsedLastYear(t *testing.T) {
 	s.DR.Fill("/order/P2", "sign-order", "/order/P2/step/sign-order").Recorded()
 	vial := []string{"p0.lot", "L-0420", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2028-03-03T20:00", "p0.volume", "5.0"}
 	refused(s.RP, "/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "S1", "a vial, in entry", "S2", vial...)
-	refused(s.RP, "/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "Y1", "a syringe, in entry", "Y2", vial...)
+	refused(s.RP, "/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "Y1", "a syringe, in entry", "S2", vial...)
 	step := func(key string, typed ...string) {
 		t.Helper()
 		s.T1.Fill("/order/P2/step/"+key, "step", "/order/P2/step/"+key, typed...).Recorded()
@@ -50,7 +50,7 @@ func TestUsedLastYear(t *testing.T) {
 	}
 	draw := []string{"p0.volume", "2.2"}
 	refused(s.T1, "/order/P2/step/draw", "step", "/order/P2/step/draw", "p0.into", "Y1", "a syringe, in entry", "Y2", draw...)
-	refused(s.T1, "/order/P2/step/draw", "step", "/order/P2/step/draw", "p0.into", "P1", "an order, in entry", "P3", draw...)
+	refused(s.T1, "/order/P2/step/draw", "step", "/order/P2/step/draw", "p0.into", "P1", "an order, in entry", "Y2", draw...)
 	step("draw", append(draw, "p0.into", "Y2")...)
 	// A reading that follows the draw, so that the make-up can come.
 	step("remainder", "p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
