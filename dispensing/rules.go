@@ -82,7 +82,7 @@ func (i Infusion) ending() string {
 	case i.Reason == "":
 		return "record why the infusion ended"
 	case i.ForPatient():
-		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", and whether the rules of the site set that apart is for the physician to say"
+		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", and the physician says whether the rules of the site make an exception of that"
 	}
 	return "the reason given for its end is: " + i.Reason
 }

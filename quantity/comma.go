@@ -3,7 +3,7 @@ package quantity
 import "strings"
 
 // numeral gives s with a decimal comma in its leading number written as a
-// point. unsure tells that the comma may as well part thousands; s then stays
+// point. unsure tells that the comma may as well separate thousands; s then stays
 // as it is. With d digits behind the only comma, and a whole number w before it:
 //
 //	d = 3 and w > 0      1,300    unsure: 1.300 or 1300
@@ -44,7 +44,7 @@ func Readings(text string) []string {
 
 // DecimalComma gives a text with the decimal comma of its leading number, if
 // there is one, written as a point, as [Parse] reads it: "1,3 GBq" becomes
-// "1.3 GBq". Text without a decimal comma, or with one that may part thousands,
+// "1.3 GBq". Text without a decimal comma, or with one that may separate thousands,
 // stays as it is; whether it is a quantity is not asked.
 func DecimalComma(text string) string {
 	s, _ := numeral(strings.TrimSpace(text))

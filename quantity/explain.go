@@ -58,12 +58,12 @@ func refuseDigits(head string) (code, msg string, readings []string) {
 	bare := onlyDigits(head)
 	switch {
 	case strings.Contains(head, ",") && strings.Contains(head, "."):
-		return CodeComma, "the comma or the point may part thousands, and such marks are not read", []string{lastIsDecimal(head)}
+		return CodeComma, "the comma or the point may separate thousands, and such marks are not read", []string{lastIsDecimal(head)}
 	case strings.Count(head, ",") == 1:
 		return CodeComma, "the comma may be a decimal point or a thousands mark",
 			[]string{TidyDigits(strings.Replace(head, ",", ".", 1)), TidyDigits(bare)}
 	case strings.Contains(head, ","):
-		return CodeComma, "the commas may part thousands, and such marks are not read", []string{TidyDigits(bare)}
+		return CodeComma, "the commas may separate thousands, and such marks are not read", []string{TidyDigits(bare)}
 	case strings.ContainsAny(head, "_'"):
 		return CodeGrouping, "digits are written without marks between them", []string{lastIsDecimal(head)}
 	case strings.Count(head, ".") > 1:

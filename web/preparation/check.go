@@ -51,7 +51,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	case len(b.Prep.Checks) > 0 && step.State == procedure.Blocked:
 		p.Main = []view.Link{{Text: "Bench of " + b.Order.ID, Href: b.Href(), Main: true}}
 	case err != nil:
-		says = append(says, kit.PlainNotice(b.withoutFigures(err)))
+		says = append(says, p.turnTo(kit.PlainNotice(b.withoutFigures(err))))
 	case len(first) > 0:
 		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: checkFirst(first), Hint: checkFirstWay})
 		p.Main = []view.Link{{Text: "Check " + first[0], Href: kit.OrderHref(first[0]) + "/check", Main: true}}

@@ -140,6 +140,16 @@ func (p *Bench) leadTo(id string) {
 	}
 }
 
+// turnTo makes the way out of a notice the button of a page that has no other, since it
+// would else stand behind what the dose is warned of.
+func (p *Bench) turnTo(n view.Notice) view.Notice {
+	if n.Mend.Href != "" && len(p.Main) == 0 {
+		n.Mend.Main = true
+		p.Main, n.Mend = []view.Link{n.Mend}, view.Link{}
+	}
+	return n
+}
+
 // forms puts the form of the step and the others on the page, and gives what is
 // to be said about them.
 func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *view.Form) (says []view.Notice) {
@@ -165,7 +175,6 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 			f.Intro, f.Quiet = "You need: "+step.Needs+".", true
 			p.Form = &f
 		} else if step.State != procedure.Done {
-			says = append(says, kit.PlainNotice(b.withoutFigures(err)))
 			p.Main = b.ownLinks()
 			if e, ok := errors.AsType[*procedure.Error](err); ok && e.Code == procedure.CodeNoDeviation {
 				p.Main = append(p.Main, view.Link{Text: b.Other("deviation").Title, Href: "#deviation"})
@@ -173,6 +182,7 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 			for i := range p.Main { // what is theirs, where the step is another's
 				p.Main[i].Main = i == 0
 			}
+			says = append(says, p.turnTo(kit.PlainNotice(b.withoutFigures(err))))
 		}
 	}
 	p.Links = append(p.Links, b.ownLinks()...)

@@ -83,3 +83,14 @@ func allKinds(t *testing.T) []fact.Fact {
 func request(l *webtest.Lab) *kit.Request {
 	return &kit.Request{Server: l.Server.Server, R: httptest.NewRequest(http.MethodGet, "/", nil), Now: l.Clock.Now()}
 }
+
+// TestChangePersonIsTheButton: a step of somebody else has one button, the change of
+// person, which would else stand behind what the dose is warned of.
+func TestChangePersonIsTheButton(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("label")
+	for _, at := range []string{webtest.Bench, webtest.Bench + "/step/release"} {
+		if p := s.T1.Look(at); !strings.Contains(p.Body, `<a class="button main" href="/change">Change person</a>`) {
+			t.Errorf("%s has no button for the change of person", at)
+		}
+	}
+}
