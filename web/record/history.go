@@ -291,7 +291,7 @@ func replaced(f fact.Fact, l fact.Field) kit.Input {
 	}
 	switch {
 	case l.List:
-		in.Kind, in.Hint = "list", "Several with a comma between."
+		in.Kind, in.Hint = "list", "Several with a comma between, each with its unit if it has one."
 	case l.Number:
 		in.Kind = "number"
 	case !l.Must:
