@@ -134,7 +134,7 @@ func (s Said) Words() (before, left, after string) {
 	case Buried:
 		return "The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted.", "", ""
 	case Never:
-		return "Even a draw begun at once leaves " + within + " of the mixed vial: keep resuspending it while you draw.", "", ""
+		return "Even a draw begun at once is more than " + within + " off the mixed vial: keep resuspending it while you draw.", "", ""
 	}
 	return "It has stood longer than the " + clock(s.end) + " that the clock covers.", "", ""
 }

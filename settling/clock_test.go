@@ -48,7 +48,7 @@ func TestWordsOfTheClock(t *testing.T) {
 		{"too rich", wordsCase(Window{State: Closes, Until: 2, Exit: TooRich}, 1, 1.2), 3, "Resuspend again", "The model says that a draw begun now is 20 % too rich."},
 		{"bed", buried, 7, "Resuspend again", "The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted."},
 		{"thin, then the bed", deep, 300, "Resuspend again", "The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted."},
-		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once leaves 5 % of the mixed vial: keep resuspending it while you draw."},
+		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once is more than 5 % off the mixed vial: keep resuspending it while you draw."},
 		{"stays open", wordsCase(Window{State: StaysOpen, Until: 300}, 1, 1), 240, "Still mixed", "A draw begun within 1 min stays within 5 % of the mixed vial, by the model's best estimate."},
 	} {
 		s := c.clock.At(c.at)
