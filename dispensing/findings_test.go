@@ -422,7 +422,7 @@ var findingStories = []findingStory{
 		func() *story { return withResidual(60) },
 	},
 	{
-		"most left behind for stasis", dispensing.DeliveredReportable, dispensing.Warn, "the infusion ended for stasis, and whether the rules",
+		"most left behind for stasis", dispensing.DeliveredReportable, dispensing.Warn, "the infusion ended for stasis, and the physician says whether the rules",
 		func() *story { s := withResidual(60); s.Policy.Limit = 0.2; s.Infusions[0].Reason = "stasis"; return s },
 	},
 	{

@@ -320,6 +320,17 @@ func (c Case) AskTreated(order, treated string) *Question {
 	return nil
 }
 
+// Contradictions are what is found of the dose rates and the residuals that were entered:
+// directions that differ, and a residual that can hardly be. What to do about it is left out.
+func (r Result) Contradictions() (out []string) {
+	for _, f := range r.Findings {
+		if f.Code == DirectionsDiffer || f.Code == ResidualExtreme {
+			out = append(out, f.Text[:strings.LastIndex(f.Text, ": ")])
+		}
+	}
+	return out
+}
+
 // OtherTerritory tells that another territory was treated than the one ordered, where
 // both are said, in whatever capitals and however they are spaced.
 func OtherTerritory(ordered, treated string) bool {

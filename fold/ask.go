@@ -170,9 +170,6 @@ func askMeter(m *fact.Meter, about func(field, said string, q *dispensing.Questi
 	}
 }
 
-// odd are the findings of which the entry that leads to them is asked about.
-var odd = []dispensing.Code{dispensing.DirectionsDiffer, dispensing.ResidualExtreme}
-
 // AskAfter gives the questions about a fact that only what it leads to can tell,
 // with the result before it and with it: dose rates that contradict one another or the
 // dose, and what makes an activity drawn unlike its volume. A draw from a suspension that
@@ -180,10 +177,10 @@ var odd = []dispensing.Code{dispensing.DirectionsDiffer, dispensing.ResidualExtr
 // Before the dose is given no figure is said, so that who reads again does so without one.
 func AskAfter(before, after dispensing.Result, f fact.Fact) (out []Asked) {
 	about := func(field, said string) {
-		for _, x := range after.Findings {
-			known := slices.ContainsFunc(before.Findings, func(y dispensing.Finding) bool { return y.Code == x.Code && y.Text == x.Text })
-			if slices.Contains(odd, x.Code) && !known {
-				out = append(out, Asked{field, said, dispensing.Question{Text: x.Text[:strings.LastIndex(x.Text, ": ")] + ": is it so?"}})
+		known := before.Contradictions()
+		for _, text := range after.Contradictions() {
+			if !slices.Contains(known, text) {
+				out = append(out, Asked{field, said, dispensing.Question{Text: text + ": is it so?"}})
 			}
 		}
 	}
