@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -41,8 +42,7 @@ func SettingsPairs(st *kit.State) []view.Pair {
 		out[3].Value = "none set"
 	}
 	for _, a := range st.Result.Assumed {
-		policy := fact.Word((*fact.Policy)(nil))
-		name := cmp.Or(fact.FieldOf(policy, a.Setting).Label, fact.FieldOf(policy, a.Setting+".q").Label, a.Setting)
+		name := strings.TrimSuffix(words.Sentence(cmp.Or(a.Name, a.Setting)), ",")
 		if a.FromExperience {
 			out = append(out, view.Pair{Name: name + ", site experience", Value: a.Value + " (" + a.Source + ")"})
 		} else {
