@@ -306,7 +306,7 @@ func (d Dispensed) FromWanted() string { return departure(d.Ratio-1, d.Limits[0]
 
 // departure writes a relative departure: +3.2 %.
 func departure(x float64, limits ...quantity.Fraction) string {
-	return fmt.Sprintf("%+.*f %%", decimals(x, 1, limits...), 100*x)
+	return fmt.Sprintf("%+.*f %%", quantity.Decimals(x, 1, limits...), 100*x)
 }
 
 func percent(f quantity.Fraction) string { return quantity.Show(f, 0).String() }

@@ -1,9 +1,7 @@
 package dispensing
 
 import (
-	"cmp"
 	"fmt"
-	"math"
 	"strings"
 
 	"vialwright/ledger"
@@ -30,25 +28,10 @@ func Said(y, u quantity.Activity) string {
 // answer does, or with more where a departure from 1 of one of the limits needs
 // them: 103.2 %, 110.004 %. What rounds to nothing has no sign.
 func Share(x float64, limits ...quantity.Fraction) string {
-	if text := fmt.Sprintf("%.*f %%", decimals(x-1, 1, limits...), 100*x); text != "-0.0 %" {
+	if text := fmt.Sprintf("%.*f %%", quantity.Decimals(x-1, 1, limits...), 100*x); text != "-0.0 %" {
 		return text
 	}
 	return "0.0 %"
-}
-
-// decimals are those, no fewer than the least, with which a share in percent reads as
-// above, at or below each limit as it is.
-func decimals(x float64, least int, limits ...quantity.Fraction) int {
-	side := func(l quantity.Fraction, digits int) int {
-		scale := 100 * math.Pow10(digits)
-		return cmp.Compare(math.Round(math.Abs(x)*scale), math.Round(float64(l)*scale))
-	}
-	for _, l := range limits {
-		for least < 6 && side(l, least) != side(l, 7) {
-			least++
-		}
-	}
-	return least
 }
 
 // Chance writes a probability in percent with two decimals, or with more where it
@@ -61,7 +44,7 @@ func Chance(p float64, wanted ...quantity.Fraction) string {
 	case p < 0.0005:
 		return "below 0.1 %"
 	}
-	return fmt.Sprintf("%.*f %%", decimals(p, 2, wanted...), 100*p)
+	return fmt.Sprintf("%.*f %%", quantity.Decimals(p, 2, wanted...), 100*p)
 }
 
 // Chance writes the probability of conforming.

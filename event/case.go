@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"time"
 
 	"vialwright/dispensing"
@@ -199,28 +198,14 @@ type Deviation struct {
 // against takes as many decimals as it takes to see on which side of a limit it lies:
 // -19.97 % where -20.0 % would look as if it had reached 20 %.
 func (d Deviation) against(v rules.Value) Deviation {
-	const most = 5
-	for d.more < most && v.Reached(math.Abs(d.rounded())) != v.Reached(math.Abs(float64(d.Value))) {
-		d.more++
-	}
+	d.more = quantity.Decimals(float64(d.Value), 1, v.Share()) - 1
 	return d
-}
-
-// text is the percentage as it is written, rounded what that is.
-func (d Deviation) text() string { return fmt.Sprintf("%+.*f", 1+d.more, 100*float64(d.Value)) }
-
-func (d Deviation) rounded() float64 {
-	p, err := strconv.ParseFloat(d.text(), 64)
-	if err != nil {
-		return float64(d.Value)
-	}
-	return p / 100
 }
 
 // String writes it, always with what it is of: "-20.2 % ± 2.8 % of the
 // prescribed 1.300 GBq".
 func (d Deviation) String() string {
-	s := d.text() + " %"
+	s := fmt.Sprintf("%+.*f %%", 1+d.more, 100*float64(d.Value))
 	if d.U > 0 {
 		s += " ± " + quantity.FormatDigits(d.U, 2, "%")
 	}

@@ -137,6 +137,8 @@ func TestBadInputIsNamed(t *testing.T) {
 		}},
 		"a withdrawn source": {"source-withdrawn", "was withdrawn", []string{meterM1, source1, strings.Replace(source1, "at: 2025", "state: withdrawn, at: 2026", 1), constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00")}},
 		"outside":            {"constancy-outside", "more than the tolerance of 5 %", []string{meterM1, source1, constancy("CS1", "Cs-137", 6.3, "2027-03-04T07:00")}},
+		// 6.826208 MBq are expected (7.4 MBq · 2^(-30672/263413)): 7.1677 MBq is 5.00265 % more, and to two decimals at the tolerance.
+		"outside by a little": {"constancy-outside", "departs by +5.003 %, more than the tolerance of 5 %", []string{meterM1, source1, strings.Replace(constancy("CS1", "Cs-137", 7.167, "2027-03-04T07:00"), "7.167", "7.1677", 1)}},
 		// Another source that would read as much says nothing where its certificate is not
 		// what was compared.
 		"on another setting, as the certificate of another source": {"constancy-outside", "departs by -", []string{meterM1, source1, source2, constancy("CS1", "Y-90", 7.6, "2027-03-03T07:00"), constancy("CS1", "Y-90", 6.99, "2027-03-04T07:00")}},

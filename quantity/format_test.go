@@ -3,6 +3,7 @@ package quantity
 import (
 	"math"
 	"math/big"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -330,4 +331,30 @@ func TestShownUnitFitsTheSize(t *testing.T) {
 			t.Fatalf("%v Bq is shown as %s", float64(v), f)
 		}
 	})
+}
+
+// What is beyond a limit, at it or inside it reads so: 10.004 % is no 10.0 %, and 94.9998 % no 95.00 %.
+func TestDecimals(t *testing.T) {
+	for _, c := range []struct {
+		x      float64
+		least  int
+		limits []Fraction
+		want   string
+	}{
+		{0.10004, 1, nil, "10.0"},
+		{0.10004, 1, []Fraction{0.1}, "10.004"},
+		{-0.10004, 1, []Fraction{0.2, 0.1}, "-10.004"},
+		{0.1, 1, []Fraction{0.1}, "10.0"},
+		{0.09996, 1, []Fraction{0.1}, "9.996"},
+		{0.094, 1, []Fraction{0.1}, "9.4"},
+		{-0.1999, 1, []Fraction{0.1, 0.2}, "-19.99"},
+		{0.949998, 2, []Fraction{0.95}, "94.9998"},
+		{0.1225, 1, []Fraction{0.1225}, "12.2"},
+		{0.12251, 1, []Fraction{0.1225}, "12.251"},
+		{0.1 + 1e-12, 1, []Fraction{0.1}, "10.0"},
+	} {
+		if got := strconv.FormatFloat(100*c.x, 'f', Decimals(c.x, c.least, c.limits...), 64); got != c.want {
+			t.Errorf("%g with %v: %s, want %s", c.x, c.limits, got, c.want)
+		}
+	}
 }

@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"bytes"
+	"cmp"
 	"math"
 	"strconv"
 )
@@ -123,4 +124,20 @@ func (r rounded) text(trim bool) string {
 		b = bytes.TrimRight(bytes.TrimRight(b, "0"), ".")
 	}
 	return string(b)
+}
+
+// Decimals are those, no fewer than the least and at most six, with which a share in
+// percent reads as above, at or below each limit as it is: 10.004 % and a limit of 10 %
+// take three.
+func Decimals(x float64, least int, limits ...Fraction) int {
+	side := func(l Fraction, digits int) int {
+		scale := 100 * math.Pow10(digits)
+		return cmp.Compare(math.Round(math.Abs(x)*scale), math.Round(float64(l)*scale))
+	}
+	for _, l := range limits {
+		for least < 6 && side(l, least) != side(l, 7) {
+			least++
+		}
+	}
+	return least
 }
