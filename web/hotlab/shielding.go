@@ -135,7 +135,7 @@ func Distance(what, holds, distance string) (Answer, error) {
 		return Answer{}, fmt.Errorf("nothing is known for %s: 10 cm is the nearest", d.Text)
 	}
 	show := func(r quantity.DoseRate) string { return quantity.FormatDigits(r, 2, "uSv/h") }
-	return Answer{"note", "About " + show(x.PerGBq), "At " + d.Text + " a " + string(t) + " with " + a.Text + " reads between " + show(x.Low) + " and " + show(x.High) + ".", "Source: " + x.Source + "."}, nil
+	return Answer{"note", "About " + show(x.PerGBq), "At " + d.Text + " it reads between " + show(x.Low) + " and " + show(x.High) + ": " + string(t) + " with " + a.Text + ".", "Source: " + x.Source + "."}, nil
 }
 
 func listed[T any](all []T, name func(T) string) string {
