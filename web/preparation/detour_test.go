@@ -86,7 +86,7 @@ func TestDetours(t *testing.T) {
 		s.T1.Fill(webtest.Bench, "cancel", webtest.Bench+"/step/cancel", "p0.reason", "the patient has a fever").Recorded()
 		s.T1.Look(webtest.Bench).Says(200, "Cancelled", "the patient has a fever")
 		p := s.RP.Look("/history")
-		at := strings.LastIndex(p.Body, "/correct\"")
+		at := strings.Index(p.Body, "/correct\"") // the newest entry stands first
 		from := strings.LastIndex(p.Body[:at], "href=\"") + len("href=\"")
 		entry := p.Body[from : at+len("/correct")]
 		s.RP.Fill(entry, "correct", entry, "p0.reason", "the fever was gone", "p0.strike", "yes").Recorded()
