@@ -1,6 +1,7 @@
 package dispensing
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/dose"
@@ -278,6 +279,16 @@ type Residual struct {
 	// From is the container whose dose it was.
 	From          string
 	Before, After DoseReading
+}
+
+// HasBaseline tells that the dose rate of the full dose of an order was read, above its
+// background and before the infusion began: without it a residual cannot be told by dose rate.
+func (c Case) HasBaseline(order string) bool {
+	return slices.ContainsFunc(c.Residuals, func(r Residual) bool {
+		net, _ := r.Before.Mean()
+		late := slices.ContainsFunc(c.Infusions, func(i Infusion) bool { return i.For == order && !i.Implied && r.Before.At.After(i.Start) })
+		return r.For == order && len(r.Before.Rates) > 0 && net > 0 && !late
+	})
 }
 
 // DoseReading is what the directions read, with the background, in the unit of its family

@@ -32,7 +32,8 @@
 //	              for letter case and spaces (identity.Match), the activity read
 //	              out to [ReadOutTolerance]
 //	infusion      the dose was given, or a residual implies it
-//	residual      the dose rate was read after
+//	residual      the dose rate was read after; where no baseline can be compared with
+//	              it, the container was read in the activity meter
 //	survey        a place was surveyed after the dose was given
 //	close         the record of the order was closed
 //

@@ -18,6 +18,7 @@ type standing struct {
 	by    string
 	at    time.Time
 	why   string
+	words Words // in place of those of the table; zero for these
 }
 
 func open(why string) standing    { return standing{state: Now, why: why} }

@@ -6,6 +6,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/quantity"
 )
 
 // secondCheck: one holds since the last work on the dose.
@@ -119,8 +120,23 @@ func (v *view) infusion() standing {
 	return out
 }
 
-// residual: the residual was read.
+// residual: the residual was read, by dose rate beside a baseline. Without one that tells
+// nothing: it was read in the activity meter, or is in the waste unread.
 func (v *view) residual() standing {
+	if v.given != nil && !v.c.HasBaseline(v.order.ID) {
+		end, from := quantity.Later(v.given.Start, v.given.Stop), v.given.From
+		if e := latest(v, func(x *fact.Read) bool { return x.Of == from && !fold.Later(end, x.At) }); e != nil {
+			return by(e)
+		}
+		const none = "no dose rate before the infusion can be compared with one after it"
+		if latest(v, func(x *fact.Discard) bool { return x.From == from && !fold.Later(end, x.At) }) != nil {
+			return skipped(none + ", and " + from + " went into waste unread: the residual cannot be told")
+		}
+		out := open(none + ": read " + from + " in the activity meter, or, if it cannot be read, add it to waste and write a deviation")
+		out.words = find(Residual).Words
+		out.words.Do, out.words.Needs = "Read {dose} with the residual in the activity meter", "vial with the residual, the activity meter, a background; then line, catheter and swabs"
+		return out
+	}
 	i := slices.IndexFunc(v.c.Residuals, func(r dispensing.Residual) bool { return r.For == v.order.ID && len(r.After.Rates) > 0 })
 	if i < 0 {
 		return open("")

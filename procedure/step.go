@@ -202,7 +202,7 @@ func giving() []row {
 			},
 		},
 		{
-			key: Residual, act: people.Residual, stands: (*view).residual, records: "residual", once: true,
+			key: Residual, act: people.Residual, stands: (*view).residual, records: "residual or read", once: true,
 			Words: Words{
 				Title: "Residual", Short: "Residual", Due: "The residual is not read yet.",
 				Do:    "Read the residual after the infusion",

@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -189,6 +190,9 @@ func (v *view) endings(p *Preparation) {
 	if p.Cancelled != "" && v.held() > tiny {
 		p.owes = "the dose of the cancelled preparation is still in " + v.container + ": return or discard it"
 	}
+	if left := v.residual(); left.state == Skipped {
+		p.owes = left.why
+	}
 	for _, f := range v.r.Findings {
 		delivered := f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside
 		if (f.Code == dispensing.TreatedElsewhere || delivered && (v.given == nil || !v.given.ForPatient())) && v.r.Concerns(f, v.order.ID) {
@@ -220,10 +224,10 @@ func (v *view) steps(p *Preparation) {
 		case p.Now < 0:
 			p.Now = i
 		default:
-			st = standing{state: Later, why: st.why}
+			st.state = Later
 		}
 		p.Steps = append(p.Steps, Step{
-			Key: r.key, Words: r.Words, State: st.state, By: st.by, At: st.at, Records: r.records, Why: st.why,
+			Key: r.key, Words: cmp.Or(st.words, r.Words), State: st.state, By: st.by, At: st.at, Records: r.records, Why: st.why,
 		})
 	}
 }

@@ -265,3 +265,65 @@ func TestGivenUnread(t *testing.T) {
 		}
 	}
 }
+
+// TestResidualWithoutBaseline: where no dose rate of the full dose can be compared with
+// it, a dose rate of the residual tells nothing and is not what the step waits for; a
+// reading in the activity meter is. What is in the waste unread takes a deviation to close.
+func TestResidualWithoutBaseline(t *testing.T) {
+	const (
+		empty   = "residual: {for: P1, before: {at: @11:30, rate: 0.2 uSv/h, background: 0.2 uSv/h}}"
+		late    = "residual: {for: P1, before: {at: @13:40, rate: 182 uSv/h, background: 0.2 uSv/h}}"
+		inMeter = "read: {of: A1, meter: M1, at: @15:20, gross: 30 MBq, background: 0.2 MBq}"
+		wrote   = "deviation: {for: P1, text: a leak at the tap, at: @15:20}"
+		waste   = "discard: {from: A1, into: W1, at: @15:20}"
+		full    = "read: {of: A1, meter: M1, at: @11:25, gross: 1.30 GBq, background: 0.2 MBq}"
+	)
+	for name, c := range map[string]struct {
+		baseline, after string
+		want            procedure.State
+	}{
+		"none, nothing read":             {"", "", procedure.Now},
+		"none, by dose rate":             {"", theAfter, procedure.Now},
+		"none, the full vial was read":   {full, theAfter, procedure.Now},
+		"none, in the activity meter":    {"", inMeter, procedure.Done},
+		"none, and a deviation":          {"", wrote, procedure.Now},
+		"none, and in the waste":         {"", waste, procedure.Skipped},
+		"of an empty vial":               {empty, "", procedure.Now},
+		"of an empty vial, in the waste": {empty, waste, procedure.Skipped},
+		"of an empty vial, in the meter": {empty, inMeter, procedure.Done},
+		"after the infusion began":       {late, theAfter, procedure.Now},
+		"a baseline, in the meter alone": {theBefore, inMeter, procedure.Now},
+		"a baseline, by dose rate":       {theBefore, theAfter, procedure.Done},
+		"a baseline, and in the waste":   {theBefore, waste, procedure.Now},
+	} {
+		b := newBench(t).does(dora, theOrder, theSign)
+		for _, s := range walk {
+			if s.key == procedure.Baseline {
+				s.lines = slices.DeleteFunc([]string{c.baseline}, func(line string) bool { return line == "" })
+			}
+			if s.key == procedure.Residual {
+				break
+			}
+			b.does(s.who, s.lines...)
+		}
+		if c.after != "" {
+			b.does(tess, c.after)
+		}
+		s := b.prep("P1").Step(procedure.Residual)
+		if s.State != c.want {
+			t.Errorf("%s: the residual is %s (%s), want %s", name, s.State, s.Why, c.want)
+		}
+		if says := strings.Contains(s.Sentence("S1", "A1"), "Read A1 with the residual in the activity meter"); says != (s.State == procedure.Now && c.baseline != theBefore) {
+			t.Errorf("%s: it says %q", name, s.Sentence("S1", "A1"))
+		}
+		if s.State == procedure.Skipped {
+			b.does(tess, theSurvey)
+			if got := b.permit(rita, procedure.Close); got != procedure.CodeNoDeviation {
+				t.Errorf("%s: closed without a word: %q", name, got)
+			}
+		}
+		if s.State == procedure.Done && (s.By != tess.ID || s.At.IsZero()) {
+			t.Errorf("%s: done by %q at %s", name, s.By, s.At)
+		}
+	}
+}

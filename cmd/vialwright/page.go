@@ -167,7 +167,13 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 		return strings.ToUpper(d.Verdict), quantity.Both(d.Activity, 0),
 			fmt.Sprintf("in %s at %s. %s", both(o), p.time(d.At), p.window(d))
 	case dispensing.ReadResidual:
-		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
+		how := "in the geometry of the reading before"
+		if slices.ContainsFunc(p.r.Findings, func(f dispensing.Finding) bool {
+			return f.Code == dispensing.BaselineMissing && p.r.Concerns(f, o.Order.ID)
+		}) {
+			how = "in the activity meter, since no dose rate was read before to compare one with"
+		}
+		return "READ THE RESIDUAL", o.Container, how + ", while the patient is still in the room. " + held(o)
 	default:
 		return "DELIVERED", dispensing.Said(o.Delivered.Activity, o.Delivered.U),
 			deliveredMore(o, p)

@@ -30,7 +30,12 @@ func (b *Bench) baseline() []kit.Part {
 	return b.entry("residual", rates("before", "uSv/h", "182 180 184 181")...)
 }
 
+// residual asks for the dose rate of the residual or, where there is none to compare it
+// with, for a reading of it in the activity meter.
 func (b *Bench) residual() []kit.Part {
+	if b.Prep.Given && !b.Case.HasBaseline(b.Order.ID) {
+		return b.reading().Parts
+	}
 	unit := "uSv/h"
 	for _, r := range b.Case.Residuals {
 		if r.For == b.Order.ID {

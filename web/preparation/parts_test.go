@@ -32,3 +32,20 @@ func TestResidualParts(t *testing.T) {
 		t.Error("parts are missing that were read")
 	}
 }
+
+// TestResidualWithoutBaseline: where nobody read the dose rate of the full dose, the step
+// asks for a reading in the activity meter, and a dose rate is not taken for the residual.
+func TestResidualWithoutBaseline(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
+	s.Clock.Set("14:10")
+	s.T1.Fill(webtest.Bench, "deviation", webtest.Bench+"/step/deviation", "p0.text", "the baseline was forgotten").Recorded()
+	s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete").Recorded()
+	s.Clock.Set("15:12")
+	p := s.T1.Look(webtest.Bench).Says(200, "Read A1 with the residual in the activity meter", "can be compared")
+	if strings.Contains(p.Body, "after.rate") {
+		t.Error("a dose rate is asked for that nothing can be compared with")
+	}
+	s.Step(s.T1, "residual", "p0.gross", "30", "p0.gross.unit", "MBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
+	s.T1.Look(webtest.Bench).Says(200, "known by readings", "Survey the area")
+	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "30 MBq", "Correct")
+}
