@@ -3,6 +3,7 @@ package fold
 import (
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/casefile"
@@ -79,13 +80,32 @@ func Facts(facts []fact.Fact, zones fact.Zones) (dispensing.Case, error) {
 }
 
 // File is Fold of the facts of a file. Its refusals are *FileErrors with the
-// line and the column of the field.
+// line and the column of the field. Ids that are [Alike] are refused too.
 func File(f *casefile.File) (dispensing.Case, error) {
 	c, err := Facts(f.Facts, f.Zones)
 	if r, refused := err.(*fact.Refusal); refused {
 		return c, f.Refused(r)
 	}
+	if r := Alike(f.Facts); r != nil {
+		return c, f.Refused(r)
+	}
 	return c, err
+}
+
+// Alike refuses an id that facts bring in and that differs in letter case alone from another
+// of them: P1 and p1 are taken for each other. Records that have such ids fold all the same.
+func Alike(facts []fact.Fact) *fact.Refusal {
+	steps, err := inForce(journal.Numbered(journal.Records(facts)))
+	first := map[string]string{}
+	for i := range steps {
+		o, ok := fact.Opens(steps[i].fact)
+		small := strings.ToLower(o.ID)
+		if other := first[small]; ok && other != "" && other != o.ID {
+			return steps[i].refuse(o.Field, "duplicate-id", "give it another id", "%s and %s differ in letter case alone, and would be taken for each other", other, o.ID)
+		}
+		first[small] = o.ID
+	}
+	return err
 }
 
 // Records reckons the state of a case from its records, in rising number: it

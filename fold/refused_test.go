@@ -120,3 +120,36 @@ var tabledElsewhere = []string{
 	"field-missing", "two-shunts", // TestDosimetryRefused
 	"two-fills", // TestTyped
 }
+
+// TestAlike: a file that brings in two ids which differ in letter case alone is refused where
+// the second stands, and none that corrects it; records of old that have such ids still fold.
+func TestAlike(t *testing.T) {
+	const (
+		first  = "order: {id: P1, prescribed: 1.3 GBq, at: 2027-03-04T13:30, residual: 2 %}"
+		second = "order: {id: p1, prescribed: 1.3 GBq, at: 2027-03-04T15:30, residual: 2 %}"
+		vial   = "receive: {vial: P1x, lot: L, labelled: 3 GBq, reference: 2027-03-04T18:00, volume: 5 mL, at: 2027-03-04T08:00}"
+	)
+	for name, c := range map[string]struct {
+		lines []string
+		says  string
+	}{
+		"two orders":         {[]string{first, second}, "entries[2].order.id: P1 and p1 differ in letter case alone, and would be taken for each other; give it another id"},
+		"an order, a vial":   {[]string{first, strings.Replace(vial, "P1x", "p1", 1)}, "entries[2].receive.vial: P1 and p1 differ"},
+		"other ids":          {[]string{first, strings.Replace(second, "p1", "p2", 1), vial}, ""},
+		"corrected":          {[]string{first, second, "correct: {entry: 2, reason: a slip, with: {order: {id: P2, prescribed: 1.3 GBq, at: 2027-03-04T15:30, residual: 2 %}}}"}, ""},
+		"corrected to alike": {[]string{first, strings.Replace(second, "p1", "P2", 1), "correct: {entry: 2, reason: a slip, with: {" + second + "}}"}, "entries[3].correct.with.order.id: P1 and p1 differ"},
+	} {
+		f, err := casefile.Decode([]byte("case: 1\nzone: UTC\nentries:\n  - "+strings.Join(c.lines, "\n  - ")+"\n"), time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := fold.Facts(f.Facts, time.LoadLocation); err != nil {
+			t.Errorf("%s: as records: %v", name, err)
+		}
+		_, err = fold.File(f)
+		var e *casefile.Error
+		if refused := errors.As(err, &e); refused != (c.says != "") || refused && (!strings.Contains(e.Error(), c.says) || e.Code != "duplicate-id") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}

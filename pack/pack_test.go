@@ -91,6 +91,28 @@ func TestReadAsWritten(t *testing.T) {
 	})
 }
 
+// TestAlike: a text that differs from another in letter case alone is found beside it,
+// however many there are, and each keeps its own number.
+func TestAlike(t *testing.T) {
+	var texts pack.Texts
+	if texts.Alike("a1") != -1 {
+		t.Error("an empty one has what is alike")
+	}
+	const many = 300
+	for i := range many {
+		texts.Put("Vial-" + strconv.Itoa(i))
+	}
+	for i := range many {
+		n := strconv.Itoa(i)
+		if texts.Alike("vIAL-"+n) != i || texts.Find("vIAL-"+n) != -1 || texts.Alike("Vial-"+n) != -1 || texts.Alike("Vials"+n) != -1 {
+			t.Fatalf("Vial-%d is alike to %d", i, texts.Alike("vIAL-"+n))
+		}
+	}
+	if n := texts.Put("vIAL-7"); n != many || texts.Alike("Vial-7") != many || texts.Alike("vIAL-7") != 7 || texts.Find("Vial-7") != 7 {
+		t.Errorf("two that are alike: %d, %d, %d", n, texts.Alike("Vial-7"), texts.Alike("vIAL-7"))
+	}
+}
+
 // TestRefused: a number of parts that cannot be there, or one that cannot be held, is refused
 // at once and without the memory that it asks for.
 func TestRefused(t *testing.T) {

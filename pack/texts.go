@@ -5,6 +5,7 @@ import (
 	"hash/maphash"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Texts numbers texts, each once, in the order in which they came. The zero value has
@@ -54,14 +55,44 @@ func (t *Texts) Find(s string) int {
 	return int(*t.place(s)) - 1
 }
 
+// Alike gives the number of a text that differs from another in the case of the letters A to Z
+// alone; -1 where there is none.
+func (t *Texts) Alike(s string) int {
+	if t.places.Len() == 0 {
+		return -1
+	}
+	return int(*t.search(hash(t.seed, s), func(have []byte) bool { return string(have) != s && strings.EqualFold(string(have), s) })) - 1
+}
+
 // place is where the number of a text is, or where it would be put.
 func (t *Texts) place(s string) *uint32 {
+	return t.search(hash(t.seed, s), func(have []byte) bool { return string(have) == s })
+}
+
+// search is the place of the first text that is meant among those of a hash, or the free one
+// behind them.
+func (t *Texts) search(hash int, is func(have []byte) bool) *uint32 {
 	last := t.places.Len() - 1
-	for at := int(maphash.String(t.seed, s)) & last; ; at = (at + 1) & last {
-		if p := t.places.At(at); *p == 0 || string(t.at(int(*p)-1)) == s {
+	for at := hash & last; ; at = (at + 1) & last {
+		if p := t.places.At(at); *p == 0 || is(t.at(int(*p)-1)) {
 			return p
 		}
 	}
+}
+
+// hash is the same for texts that differ in the case of the letters of ids alone, and takes
+// no memory for an id.
+func hash[T string | []byte](seed maphash.Seed, s T) int {
+	var room [32]byte
+	small := room[:0]
+	for i := range len(s) {
+		c := s[i]
+		if 'A' <= c && c <= 'Z' {
+			c += 'a' - 'A'
+		}
+		small = append(small, c)
+	}
+	return int(maphash.Bytes(seed, small))
 }
 
 // Put gives the number of a text, a new one where it has none. Nothing of the text that
@@ -103,12 +134,8 @@ func (t *Texts) grow(n int) {
 	}
 	t.places.Clear()
 	t.places.Extend(size)
-	for i := range t.Len() {
-		at := int(maphash.Bytes(t.seed, t.at(i))) & (size - 1)
-		for *t.places.At(at) > 0 { // no two of them are the same
-			at = (at + 1) & (size - 1)
-		}
-		*t.places.At(at) = uint32(i + 1)
+	for i := range t.Len() { // no two of them are the same
+		*t.search(hash(t.seed, t.at(i)), func([]byte) bool { return false }) = uint32(i + 1)
 	}
 }
 

@@ -103,7 +103,8 @@ func numbered(by, mark string) form {
 	return form{by, number}
 }
 
-// UsedError refuses an id that is new here and was used before on the site.
+// UsedError refuses an id that is new here and was used before on the site, or one that
+// differs from it in letter case alone.
 type UsedError struct {
 	ID string
 	By journal.Record
@@ -111,6 +112,9 @@ type UsedError struct {
 
 // Error names the id and the record that used it.
 func (e *UsedError) Error() string {
+	if o, _ := fact.Opens(e.By.Fact); o.ID != e.ID {
+		return fmt.Sprintf("the id %s differs in letter case alone from %s of entry %d; give it another", e.ID, o.ID, e.By.N)
+	}
 	return fmt.Sprintf("the id %s was used in entry %d; an id is used once, for ever", e.ID, e.By.N)
 }
 
@@ -356,15 +360,18 @@ func moves(one fact.Fact, f *File) bool {
 	return fact.ClassOf(one) != fact.Observation
 }
 
-// unused refuses ids that are opened here and were used before, unless it is in
-// the group of what the entry takes it from or for, or of the entry that is
-// corrected: a syringe is topped up.
+// unused refuses ids that are opened here and were used before, those that differ from one in
+// letter case alone among them, unless it is in the group of what the entry takes it from or
+// for, or of the entry that is corrected: a syringe is topped up.
 func (r *Replica) unused(records []journal.Record) error {
 	for _, rec := range records {
 		o, ok := fact.Opens(rec.Fact)
-		by, used := r.books.Record(r.books.Used(o.ID))
+		by, used := r.books.Record(r.books.Taken(o.ID))
 		if _, waste := rec.Fact.(*fact.Discard); !ok || !used || waste && r.books.IsBin(o.ID) {
 			continue
+		}
+		if r.books.Used(o.ID) == 0 {
+			return &UsedError{o.ID, by}
 		}
 		var with []state.Group
 		for _, s := range fact.Subjects(rec.Fact) {

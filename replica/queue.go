@@ -3,6 +3,7 @@ package replica
 import (
 	"context"
 	"slices"
+	"strings"
 	"sync"
 
 	"vialwright/journal"
@@ -198,7 +199,7 @@ func (r *Replica) keys(e *Entry) []any {
 	}
 	for _, id := range e.IDs {
 		if len(r.books.Groups(id)) == 0 {
-			out = append(out, id)
+			out = append(out, strings.ToLower(id)) // two that differ in letter case alone are not both new
 		}
 	}
 	if e.Of > 0 {

@@ -165,10 +165,23 @@ func TestUsedOnce(t *testing.T) {
 		{"draw: {from: S2, into: Y1, for: B, at: 2027-03-04T11:14, volume: 1 mL}", []string{"B", "S2", "Y1"}, true},
 		{"discard: {from: Y1, into: W1, at: 2027-03-04T12:00}", []string{"Y1", "W1"}, false},
 		{"discard: {from: S2, into: W1, at: 2027-03-04T12:00}", []string{"S2", "W1"}, false},
+		{"order: {id: a, prescribed: 1 GBq, at: 2027-03-04T13:30}", []string{"a"}, true},
+		{"receive: {vial: y1, lot: L, labelled: 3 GBq, reference: 2027-03-04T18:00, volume: 5 mL}", []string{"y1"}, true},
+		{"draw: {from: S1, into: y1, for: A, at: 2027-03-04T12:10, volume: 1 mL}", []string{"A", "S1", "y1"}, true},
+		{"discard: {from: S2, into: w1, at: 2027-03-04T12:00}", []string{"S2", "w1"}, true},
 	} {
 		if err := add(c.line, c.ids...); errors.As(err, &used) != c.used || err != nil && !c.used {
 			t.Errorf("%s: %v", c.line, err)
 		}
+	}
+}
+
+// TestAlikeAtOnce: of two entries that bring in ids which differ in letter case alone one
+// waits for the other.
+func TestAlikeAtOnce(t *testing.T) {
+	r := open(t, &storetest.Memory{})
+	if all := r.together(); !all.takes(&pending{Entry: Entry{IDs: []string{"P1"}}}) || all.takes(&pending{Entry: Entry{IDs: []string{"p1"}}}) {
+		t.Error("P1 and p1 are decided on without each other")
 	}
 }
 

@@ -571,6 +571,22 @@ func TestBooksHaveThePeople(t *testing.T) {
 	}
 }
 
+// TestAlike: an id is taken that differs in letter case alone from one that the site has, and
+// none is proposed; books that have both from before keep them apart.
+func TestAlike(t *testing.T) {
+	s := newSite(t)
+	order := func(id string) { s.add(s.fact("order: {id: " + id + ", prescribed: 1.3 GBq, at: 2027-03-04T13:30}")) }
+	order("p1")
+	n := s.books.Len()
+	if s.books.Used("P1") != 0 || s.books.Taken("P1") != n || s.books.Taken("P2") != 0 || s.books.Free("P") != "P2" {
+		t.Errorf("P1 is taken by %d, and free is %s", s.books.Taken("P1"), s.books.Free("P"))
+	}
+	order("P1")
+	if s.books.Used("p1") != n || s.books.Used("P1") != n+1 || s.books.Taken("P1") != n+1 || len(s.books.All()) != 2 {
+		t.Errorf("p1 is used by %d and P1 by %d", s.books.Used("p1"), s.books.Used("P1"))
+	}
+}
+
 // TestKeptByKind: what is looked for in all years is found by its kind with its
 // corrections and nothing else, also from a checkpoint.
 func TestKeptByKind(t *testing.T) {

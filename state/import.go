@@ -53,6 +53,9 @@ func (b *Books) Import(facts []fact.Fact, now time.Time) ([]fact.Fact, error) {
 	if slices.ContainsFunc(facts, func(f fact.Fact) bool { return fact.Is(f, fact.Account) }) {
 		return nil, errors.New("the file sets accounts, and who has which rights is entered by an administrator of the site: take those entries out of the file")
 	}
+	if err := fold.Alike(facts); err != nil { // nil of its own type is no nil of error
+		return nil, err
+	}
 	wrong := &ImportError{Taken: b.taken(facts)}
 	own := b.site()
 	wrong.Meters = own.others(facts)
@@ -100,12 +103,16 @@ func (b *Books) Import(facts []fact.Fact, now time.Time) ([]fact.Fact, error) {
 	return append(out, own.again(now, force, held, experience)...), nil
 }
 
-// taken are the ids of facts that the site has used, with what each was and when.
+// taken are the ids of facts that the site has used, or has in other letter case, with what
+// each was and when.
 func (b *Books) taken(facts []fact.Fact) (out []string) {
 	for _, f := range facts {
-		if o, ok := fact.Opens(f); ok && b.Used(o.ID) > 0 {
-			by, _ := b.Record(b.Used(o.ID))
+		if o, ok := fact.Opens(f); ok && b.Taken(o.ID) > 0 {
+			by, _ := b.Record(b.Taken(o.ID))
 			was, _ := fact.Opens(by.Fact)
+			if was.ID != o.ID {
+				was.As += " " + was.ID
+			}
 			if taken := fmt.Sprintf("%s (%s, entry %d of %s)", o.ID, was.As, by.N, by.Recorded.UTC().Format(time.DateOnly)); !slices.Contains(out, taken) {
 				out = append(out, taken)
 			}

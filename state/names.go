@@ -36,19 +36,31 @@ func (b *Books) name(id string) int {
 // container; 0 for one that is free.
 func (b *Books) Used(id string) int { return int(b.named(id).used) }
 
+// Taken is Used, for a free id of one that differs from it in letter case alone: on a label
+// or in a call across the room the two are the same.
+func (b *Books) Taken(id string) int {
+	if n := b.Used(id); n > 0 {
+		return n
+	}
+	if k := b.texts.Alike(id); k >= 0 {
+		return int(b.names.At(k).used)
+	}
+	return 0
+}
+
 // use notes the first entry of an id.
 func (b *Books) use(id string, n int) {
 	b.names.At(b.name(id)).used = int32(n)
-	letter := strings.Clone(strings.TrimRight(id, "0123456789")) // a part of the text of a record would hold the whole in memory
-	for b.Used(b.Free(letter)) > 0 {
+	letter := strings.Clone(strings.ToLower(strings.TrimRight(id, "0123456789"))) // a part of the text of a record would hold the whole in memory
+	for b.Taken(b.Free(letter)) > 0 {
 		b.free[letter] = b.lowest(letter) + 1
 	}
 }
 
-func (b *Books) lowest(letter string) int { return max(b.free[letter], 1) }
+func (b *Books) lowest(letter string) int { return max(b.free[strings.ToLower(letter)], 1) }
 
 // Free is the first id of a letter and a number from 1 that nothing of the site
-// ever had.
+// ever had, in large or small letters.
 func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowest(letter)) }
 
 // place gives an order its place when it is first heard of.

@@ -123,10 +123,14 @@ func (q *Request) usedSays(o fact.Opening, by journal.Record) (text, way string)
 	if was.As == o.As {
 		letter = strings.TrimRight(o.ID, "0123456789")
 	}
-	text = o.ID + " was used before, for " + was.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: q.Location()}.Clock(by.Recorded)
+	says := " was used before, for "
+	if was.ID != o.ID {
+		says = " differs in letter case alone from " + was.ID + ", which was used for "
+	}
+	text = o.ID + says + was.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: q.Location()}.Clock(by.Recorded)
 	way = "An id is used once on the site, for ever. Free is " + q.Lab.Free(letter) + "."
 	if _, order := by.Fact.(*fact.Order); order {
-		way += " To change order " + o.ID + ", open it and choose Revise the order."
+		way += " To change order " + was.ID + ", open it and choose Revise the order."
 	}
 	return text, way
 }

@@ -32,6 +32,8 @@ func TestUsedLastYear(t *testing.T) {
 	}
 	order := []string{"p0.patient", "DEMO-0077", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2028-03-03T18:30", "p0.by", "D. Example"}
 	refused(s.RP, "/day/enter/order", "order", "/day/enter/order", "p0.id", "P1", "an order, in entry 12 of", "P2", order...)
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(order, "p0.id", "p1")...).
+		Says(http.StatusUnprocessableEntity, "p1 differs in letter case alone from P1, which was used for an order, in entry 12 of", "Free is p2.", "To change order P1")
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(order, "p0.id", "P2")...).Recorded()
 	s.DR.Fill("/order/P2", "sign-order", "/order/P2/step/sign-order").Recorded()
 	vial := []string{"p0.lot", "L-0420", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2028-03-03T20:00", "p0.volume", "5.0"}
