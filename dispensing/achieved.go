@@ -2,6 +2,7 @@ package dispensing
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/ledger"
@@ -154,9 +155,22 @@ func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Tim
 		Activity: m, U: u, At: at, Fraction: 1 - q, FractionU: math.Sqrt(max(0, v)) / float64(b),
 		Budget: r.budget(moved, inf.From, at), Ratio: float64(m / out.Order.Prescribed), Limits: r.Policy.departures(), How: how,
 	}
-	if how == ledger.ByReading {
+	if out.Delivered.Read = r.readLeft(inf, moved); how == ledger.ByReading || len(out.Delivered.Read) > 0 {
 		out.Delivered.Unread = r.unread(out.Order.ID)
 	}
+}
+
+// readLeft are the containers of a residual whose readings bear on what was given: those of a
+// part alone do where the container that it was given from was read as well.
+func (r *reckoner) readLeft(inf Infusion, moved ledger.Amount) (out []string) {
+	bears := r.bal.Parts(moved)
+	for _, x := range r.Readings {
+		left := x.Of == inf.From && x.At.After(inf.Start) || slices.ContainsFunc(r.Parts, func(p Part) bool { return p.Of == x.Of && p.For == inf.For })
+		if left && !slices.Contains(out, x.Of) && slices.ContainsFunc(bears, func(p ledger.Part) bool { return p.Entry == x.Entry }) {
+			out = append(out, x.Of)
+		}
+	}
+	return out
 }
 
 // adjust works out what to add or give back while the dose is in one syringe.

@@ -191,9 +191,10 @@ type Delivered struct {
 	Ratio  float64
 	Limits []quantity.Fraction
 	How    ledger.Estimate
-	// Unread are the residual parts that no reading holds, where it is known by readings:
+	// Read are the containers of the residual whose readings in the activity meter tell it,
+	// also beside the dose rates. Unread are then the residual parts that no reading holds:
 	// what is in them counts as delivered.
-	Unread []string
+	Read, Unread []string
 }
 
 // carried gives an activity's standard uncertainty with the half-life's own

@@ -159,11 +159,14 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	r.checkExtreme(o, entry)
 	r.checkPartsSum(o, inf.From, entry)
 	if len(d.Unread) > 0 {
-		r.find(PartsMissing, Warn, entry, "the residual of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(d.Unread, ", "))
+		r.find(PartsMissing, Warn, entry, "the residual of order %s is by %s, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, d.KnownBy(), strings.Join(d.Unread, ", "))
 	}
-	if d.How == ledger.ByDoseRate {
-		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
-			o.Order.ID, quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
+	f := quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU))
+	switch {
+	case d.How == ledger.ByDoseRate && len(d.Read) > 0:
+		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate and by readings of %s in the activity meter together, %s: each further reading of a part changes it", o.Order.ID, strings.Join(d.Read, ", "), f)
+	case d.How == ledger.ByDoseRate:
+		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts", o.Order.ID, f)
 	}
 }
 

@@ -78,4 +78,9 @@ func nothing(y, u quantity.Activity) bool {
 }
 
 // KnownBy says in words by what is known what was delivered.
-func (d Delivered) KnownBy() string { return d.How.Words() }
+func (d Delivered) KnownBy() string {
+	if d.How == ledger.ByDoseRate && len(d.Read) > 0 {
+		return ledger.KnownBy([]ledger.Estimate{ledger.ByDoseRate, ledger.ByReading})
+	}
+	return d.How.Words()
+}

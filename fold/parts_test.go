@@ -172,3 +172,42 @@ func TestCheckInTheMinuteOfTheTransfer(t *testing.T) {
 		}
 	}
 }
+
+// TestPartsBesideTheJar: readings in the activity meter that change a residual by dose rate
+// are named with it, and what was not read of it is missing. A part alone changes nothing
+// until its vial was read as well, but may hold more than there can be.
+func TestPartsBesideTheJar(t *testing.T) {
+	const (
+		before  = "residual: {for: P1, before: {at: 2027-03-04T13:00, rate: 182 uSv/h, background: 0.2 uSv/h}}"
+		after   = "residual: {for: P1, after: {at: 2027-03-04T15:00, rate: 6.4 uSv/h, background: 0.2 uSv/h}}"
+		hotLine = "read: {of: L1, for: P1, holds: line, meter: M1, at: 2027-03-04T15:12, gross: 91 MBq, background: 0.2 MBq}"
+	)
+	for name, c := range map[string]struct {
+		reads          []string
+		known, missing string
+		says           string
+	}{
+		"the jar alone":        {nil, "dose rate", "", "by dose rate, 3.48 ± 0.70 %: spread waste"},
+		"a part":               {[]string{lineRead}, "dose rate", "", "by dose rate, 3.48 ± 0.70 %: spread waste"},
+		"the vial":             {[]string{vialRead}, "dose rate and readings", "line, catheter, swabs", "by dose rate and by readings of A1 in the activity meter together, 1.691"},
+		"the vial, and a part": {[]string{vialRead, lineRead}, "dose rate and readings", "catheter, swabs", "by readings of A1, L1 in the activity meter together"},
+		"all":                  {[]string{vialRead, lineRead, catheterRead, swabsRead}, "dose rate and readings", "", "by readings of A1, L1, L2, L3 in the activity meter"},
+		"more than the jar":    {[]string{hotLine}, "dose rate", "", "hold more than all of it by dose rate"},
+	} {
+		r := dispensing.Reckon(partsCase(t, append([]string{before, after}, c.reads...)...), time.Time{})
+		d := r.Orders[0].Delivered
+		if d == nil {
+			t.Errorf("%s: not delivered: %v", name, r.Findings)
+			continue
+		}
+		if d.KnownBy() != c.known || strings.Join(d.Unread, ", ") != c.missing {
+			t.Errorf("%s: known by %s, missing %v", name, d.KnownBy(), d.Unread)
+		}
+		if !slices.ContainsFunc(r.Findings, func(f dispensing.Finding) bool { return strings.Contains(f.Text, c.says) }) {
+			t.Errorf("%s: %v", name, r.Findings)
+		}
+		if more := slices.ContainsFunc(r.Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.ResidualExtreme }); more != (name == "more than the jar") {
+			t.Errorf("%s: %v", name, r.Findings)
+		}
+	}
+}
