@@ -139,6 +139,9 @@ type Order struct {
 	// Cancelled tells that its preparation was cancelled: nothing is drawn for
 	// it, and nothing is kept back.
 	Cancelled bool
+	// Patient is the first identifier of the patient; empty where none is given. What is
+	// held of a patient, such as the dose of the lungs, is so for all orders with it.
+	Patient string
 	// OneIdentifier tells that it has one identifier of the patient, and no word why.
 	OneIdentifier bool
 	// Territory and Version are as written, empty where not given.

@@ -637,6 +637,22 @@ var findingStories = []findingStory{
 		"a residual by dose rate", dispensing.ResidualUncertain, dispensing.Note, "by dose rate", whole,
 	},
 	{
+		"the vial read beside its dose rates", dispensing.ResidualUncertain, dispensing.Note, "by dose rate and by readings of A1 in the activity meter together",
+		func() *story { s := whole(); s.read("A1", "15:20", 0.022*gbq); return s },
+	},
+	{
+		"a part that holds more than the dose rates leave", dispensing.ResidualExtreme, dispensing.Warn, "hold more than the whole residual of order P1 by dose rate",
+		func() *story {
+			s := whole()
+			e := s.next(at("15:20"), "P1")
+			try(s.Book.Open(ledger.Container{ID: "L1", Kind: ledger.ResidualParts}, at("13:30")))
+			try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "L1", At: at("13:30")}))
+			s.Parts = append(s.Parts, dispensing.Part{Entry: e, Of: "L1", For: "P1", Holds: "line"})
+			s.read("L1", "15:20", 0.108*gbq)
+			return s
+		},
+	},
+	{
 		"a draw that alone fills more than the syringe may hold", dispensing.MakeUpVolume, dispensing.Warn, "The dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",
 		func() *story { s := toDraw(); s.Policy.MakeUpMin, s.Policy.MakeUpMax = 1, 2; return s },
 	},

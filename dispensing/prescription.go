@@ -2,6 +2,7 @@ package dispensing
 
 import (
 	"slices"
+	"time"
 
 	"vialwright/dose"
 	"vialwright/quantity"
@@ -23,6 +24,7 @@ func (r *reckoner) prescription(out *OrderResult) {
 		return
 	}
 	d := *o.Dosimetry
+	d.Beside, d.Earlier = r.ofPatient(o)
 	for _, v := range r.Vials {
 		if len(out.Sources) == 0 || slices.Contains(out.Sources, v.ID) {
 			d.Vials = append(d.Vials, dose.Vial{ID: v.ID, Reference: v.Reference})
@@ -39,6 +41,22 @@ func (r *reckoner) prescription(out *OrderResult) {
 	for _, f := range res.Findings {
 		r.find(Code(f.Code), Severity(f.Severity), o.Entry, "%s", "Order "+o.ID+": "+f.Text)
 	}
+}
+
+// ofPatient are what the other orders of the patient of an order rest on: those of its day
+// in the zone of the site, and those of days before.
+func (r *reckoner) ofPatient(o Order) (sameDay, before []dose.Order) {
+	day := func(t time.Time) string { return t.In(r.zone()).Format(time.DateOnly) }
+	for _, x := range r.Orders {
+		switch {
+		case o.Patient == "" || x.Patient != o.Patient || x.ID == o.ID || x.Cancelled || x.Dosimetry == nil || x.Dosimetry.Method == "":
+		case day(x.At) == day(o.At):
+			sameDay = append(sameDay, *x.Dosimetry)
+		case x.At.Before(o.At):
+			before = append(before, *x.Dosimetry)
+		}
+	}
+	return sameDay, before
 }
 
 // orderWindow holds the infusion against the bounds of the order: the planned time,

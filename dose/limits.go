@@ -3,6 +3,7 @@ package dose
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"vialwright/quantity"
 	"vialwright/uncertainty"
@@ -40,8 +41,13 @@ const (
 // states none.
 func (o Order) limits(a uncertainty.Number) []Limit {
 	var out []Limit
-	add := func(of Target, what string, own quantity.Stated[quantity.AbsorbedDose], printed, before quantity.AbsorbedDose) {
+	add := func(of Target, what string, own quantity.Stated[quantity.AbsorbedDose], printed, before quantity.AbsorbedDose, others ...beside) {
 		l := Limit{Of: of, What: what, Max: own.Value, Before: before, Own: true, Source: ownSource}
+		var more, moreU quantity.AbsorbedDose
+		for _, x := range others {
+			l.What += x.says
+			more, moreU = more+x.dose, moreU+x.u
+		}
 		if own.IsZero() {
 			l.Max, l.Own, l.Source = printed, false, lungSource
 		}
@@ -50,19 +56,23 @@ func (o Order) limits(a uncertainty.Number) []Limit {
 			return // nothing asked, or nothing goes there
 		}
 		d := per.Mul(a).Add(uncertainty.Exact(float64(before)))
-		l.Dose, l.U = quantity.AbsorbedDose(d.Value()), quantity.AbsorbedDose(d.U())
+		l.Dose, l.U = quantity.AbsorbedDose(d.Value())+more, quantity.AbsorbedDose(d.U())+moreU
 		l.sources = len(d.Budget())
-		within, err := uncertainty.Conformance(d.Value(), d.U(), uncertainty.Limits{Lower: math.Inf(-1), Upper: float64(l.Max)})
+		within, err := uncertainty.Conformance(float64(l.Dose), float64(l.U), uncertainty.Limits{Lower: math.Inf(-1), Upper: float64(l.Max)})
 		if err == nil {
 			l.Beyond = quantity.Fraction(1 - within)
 		}
-		l.Activity = quantity.Activity(max(0, float64(l.Max-before)/per.Value())) * quantity.GigaBecquerel
+		l.Activity = quantity.Activity(max(0, float64(l.Max-before-more)/per.Value())) * quantity.GigaBecquerel
 		out = append(out, l)
 	}
 	add(Normal, "normal liver", o.NormalMax, 0, 0)
-	add(Lungs, "lungs, this treatment", o.LungMax, lungOnce, 0)
-	if !o.LungBefore.IsZero() || !o.LungTotalMax.IsZero() {
-		add(Lungs, "lungs, all treatments", o.LungTotalMax, lungTotal, o.LungBefore.Value)
+	now, earlier := lungsOf(o.Beside, ""), lungsOf(o.Earlier, " before")
+	if !o.LungBefore.IsZero() { // it says what was before
+		earlier = beside{}
+	}
+	add(Lungs, "lungs, this treatment", o.LungMax, lungOnce, 0, now)
+	if !o.LungBefore.IsZero() || !o.LungTotalMax.IsZero() || earlier.dose > 0 {
+		add(Lungs, "lungs, all treatments", o.LungTotalMax, lungTotal, o.LungBefore.Value, now, earlier)
 	}
 	least := -1
 	for i, l := range out {
@@ -72,6 +82,27 @@ func (o Order) limits(a uncertainty.Number) []Limit {
 	}
 	if least >= 0 {
 		out[least].Binding = true
+	}
+	return out
+}
+
+// beside is what other orders of a patient give the lungs, and which they are.
+type beside struct {
+	says    string
+	dose, u quantity.AbsorbedDose
+}
+
+// lungsOf adds the lung doses of orders up. So do their uncertainties, since one study of the
+// shunt is behind all of them (JCGM 100:2008, 5.2.2, note 1).
+func lungsOf(orders []Order, when string) (out beside) {
+	for _, o := range orders {
+		r, err := Check(o)
+		i := slices.IndexFunc(r.Doses, func(d Dose) bool { return d.Of == Lungs })
+		if err != nil || i < 0 {
+			continue
+		}
+		out.dose, out.u = out.dose+r.Doses[i].Dose, out.u+r.Doses[i].U
+		out.says += " with order " + o.ID + when
 	}
 	return out
 }

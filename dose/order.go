@@ -102,6 +102,9 @@ type Order struct {
 	// NormalMax are the physician's own maxima.
 	// ElsewhereMax, outside liver and lungs, is kept and not checked.
 	LungBefore, LungMax, LungTotalMax, NormalMax, ElsewhereMax quantity.Stated[quantity.AbsorbedDose]
+	// Beside are the other orders of the patient on the same day, and Earlier those of days
+	// before: what they give the lungs counts in the limits of these.
+	Beside, Earlier []Order
 	// Spheres is the window the order states.
 	Spheres Window
 	Vials   []Vial

@@ -153,3 +153,52 @@ func TestDosimetryRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestLungsOfOnePatient: the lung doses of two orders of one patient are held together, those
+// of a day against the limit of one treatment and those of days before against that of all.
+// By the constant of the half-life in use, 49.72542, 1.3 GBq with a shunt of 30 % give the
+// lungs of 1 kg 19.3929 Gy, and two such 38.7858 Gy; beside one, 30 Gy leave (30 -
+// 19.3929)/14.9176 = 0.7110 GBq.
+func TestLungsOfOnePatient(t *testing.T) {
+	order := func(id, more, dosimetry string) string {
+		return "order: {id: " + id + ", prescribed: 1.30 GBq, residual: 2 %, dosimetry: {" + strings.Replace(rests, "6.25 %", "30 %", 1) + dosimetry + "}, " + more + "}"
+	}
+	const (
+		day, later = "at: 2027-03-04T13:30, patient: K-1", "at: 2027-03-18T13:30, patient: K-1"
+		own, total = ", lung-max: 30 Gy", ", lung-total-max: 38 Gy"
+	)
+	for name, c := range map[string]struct {
+		lines []string
+		says  string
+		on    []string
+	}{
+		"one day, the order's maximum": {[]string{order("P1", day, own), order("P2", day, own)}, "lungs, this treatment with order P1: about 39 Gy is more than 30 Gy (stated in the order); it allows at most 711 MBq", []string{"P1 stop", "P2 stop"}},
+		"one day, in print":            {[]string{order("P1", day, ""), order("P2", day, "")}, "with order P2: about 39 Gy is more than 30 Gy (in print", []string{"P1 warn", "P2 warn"}},
+		"one that says nothing":        {[]string{order("P1", day, own), "order: {id: P2, prescribed: 1.30 GBq, " + day + "}"}, "", nil},
+		"two patients":                 {[]string{order("P1", day, own), order("P2", strings.Replace(day, "K-1", "K-2", 1), own)}, "", nil},
+		"no patient":                   {[]string{order("P1", day[:22], own), order("P2", day[:22], own)}, "", nil},
+		"cancelled":                    {[]string{order("P1", day, own), order("P2", day, own), "cancel: {for: P2, reason: no longer wanted, at: 2027-03-04T08:00}"}, "", nil},
+		"two weeks apart, in print":    {[]string{order("P1", day, own), order("P2", later, own)}, "", nil},
+		"two weeks apart, the total":   {[]string{order("P1", day, own), order("P2", later, own+total)}, "lungs, all treatments with order P1 before: about 39 Gy is more than 38 Gy", []string{"P2 stop"}},
+		"what was before is stated":    {[]string{order("P1", day, own), order("P2", later, own+total+", lung-dose-before: 10 Gy")}, "", nil},
+	} {
+		f, err := casefile.Decode([]byte("case: 1\nzone: Atlantic/Azores\nhalf-life: 64.0417 h\nentries:\n  - "+strings.Join(c.lines, "\n  - ")+"\n"), time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		books, err := fold.File(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var on []string
+		said := c.says == ""
+		for _, x := range dispensing.Reckon(books, time.Time{}).Findings {
+			if x.Code == dispensing.Code(dose.LungLimit) {
+				on, said = append(on, x.Order+" "+string(x.Severity)), said || strings.Contains(x.Text, c.says)
+			}
+		}
+		if !said || !slices.Equal(on, c.on) {
+			t.Errorf("%s: on %v, %v", name, on, dispensing.Reckon(books, time.Time{}).Findings)
+		}
+	}
+}

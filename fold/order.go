@@ -94,7 +94,7 @@ func (f *folder) order(s *step, x *fact.Order) *fact.Refusal {
 		Entry: s.entry, ID: x.ID, Prescribed: prescribed.Value, Written: prescribed.Text, FromDose: from, At: x.At, Residual: x.Residual.Value,
 		ResidualActivity: x.ResidualActivity.Value, Site: x.Site, Territory: x.Territory, Version: x.Version, Rules: &rules,
 		NotBefore: x.NotBefore, NotAfter: x.NotAfter, Dosimetry: rests, OrStasis: saysOf(x.OrStasis),
-		OneIdentifier: x.Patient != "" && x.SecondID+x.OneIdentifier == "",
+		Patient: x.Patient, OneIdentifier: x.Patient != "" && x.SecondID+x.OneIdentifier == "",
 	}}
 	f.orders[x.ID] = o
 	f.listed = append(f.listed, o)
