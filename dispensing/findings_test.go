@@ -37,7 +37,7 @@ func givenUnread() *story {
 // any more, and a vial that was read before its draw is.
 func TestNextOfAGivenDose(t *testing.T) {
 	s := givenUnread()
-	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Read != "" || o.Next != dispensing.ReadResidual {
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Read != "" || o.Next != dispensing.AssayResidual {
 		t.Errorf("next is %s, of %q", o.Next, o.Read)
 	}
 	s.read("S1", "11:00", 3.24*gbq)

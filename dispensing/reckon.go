@@ -290,10 +290,14 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 		return AssayRemainder
 	}
 	if _, ok := r.infusion(out.Order.ID); ok {
-		if res, _ := r.residual(out.Order.ID); out.Delivered == nil && (out.Dispensed != nil || len(res.After.Rates) == 0) {
-			return ReadResidual
+		res, _ := r.residual(out.Order.ID)
+		switch {
+		case out.Delivered != nil || out.Dispensed == nil && len(res.After.Rates) > 0:
+			return Complete
+		case !r.HasBaseline(out.Order.ID):
+			return AssayResidual
 		}
-		return Complete
+		return ReadResidual
 	}
 	k, _ := r.Book.Container(out.Container)
 	switch {

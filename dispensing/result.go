@@ -184,6 +184,7 @@ const (
 	TransferDose   Act = "transfer"
 	Infuse         Act = "infuse"
 	ReadResidual   Act = "read-residual"
+	AssayResidual  Act = "assay-residual" // where there is no baseline
 	Complete       Act = "complete"
 	Cancelled      Act = "cancelled"
 )

@@ -202,7 +202,8 @@ type Infuse struct {
 	Text     string `may:"text" label:"Remark"`
 	// Catheter is the kind of catheter it was given through, in the site's
 	// words; empty where not noted.
-	Catheter string `may:"catheter" label:"Kind of catheter"`
+	Catheter  string `may:"catheter" label:"Kind of catheter"`
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (x *Infuse) is() (string, time.Time) { return "infuse", x.Start }

@@ -74,7 +74,8 @@ type Policy struct {
 	// From is when it begins to hold; zero for one at the top of a case file.
 	From time.Time `may:"from" label:"Holds from"`
 	// Reason is why this replaces the policy before it; empty for the first.
-	Reason string `may:"reason" label:"Reason"`
+	Reason    string `may:"reason" label:"Reason"`
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 	// Settling is for the clock that tells how a vial settles.
 	Settling *Settling `may:"settling" label:"Settling clock"`
 }
@@ -116,7 +117,8 @@ type Meter struct {
 	From time.Time `may:"from" label:"Holds from"`
 	// Reason is why this replaces the meter of the same id; empty for the
 	// first.
-	Reason string `may:"reason" label:"Reason"`
+	Reason    string `may:"reason" label:"Reason"`
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (*Meter) is() (string, time.Time) { return "meter", time.Time{} }

@@ -55,9 +55,10 @@ type ExpectParcel struct {
 	Reference time.Time                          `must:"reference" as:"printed" label:"Reference time, with its offset"`
 	Due       time.Time                          `must:"due" label:"Due"`
 	// Volume lets a day be planned with a vial that has not come yet.
-	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume of each vial"`
-	Text   string                           `may:"text" label:"Remark"`
-	At     time.Time                        `must:"at" label:"Ordered at"`
+	Volume    quantity.Stated[quantity.Volume] `may:"volume" label:"Volume of each vial"`
+	Text      string                           `may:"text" label:"Remark"`
+	At        time.Time                        `must:"at" label:"Ordered at"`
+	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (e *ExpectParcel) is() (string, time.Time) { return "expect-parcel", e.At }
@@ -81,6 +82,7 @@ type Offer struct {
 	Due         time.Time `must:"due" label:"Arrives"`
 	Text        string    `may:"text" label:"Remark"`
 	At          time.Time `must:"at" label:"Entered at"`
+	Confirmed   string    `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (o *Offer) is() (string, time.Time) { return "offer", o.At }
@@ -134,6 +136,7 @@ type Parcel struct {
 	Reference time.Time                          `must:"reference" as:"printed" label:"Reference time as printed, with its offset"`
 	Zone      string                             `may:"zone" as:"zone" label:"Zone of the supplier"`
 	Text      string                             `may:"text" label:"Remark"`
+	Confirmed string                             `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (p *Parcel) is() (string, time.Time) { return "parcel", p.At }
@@ -152,6 +155,7 @@ type ParcelSurvey struct {
 	Counter    string                             `may:"counter" id:"meter" label:"Wipe counter"`
 	Swab       *Counted                           `may:"swab" label:"Wipe"`
 	Text       string                             `may:"text" label:"Remark"`
+	Confirmed  string                             `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (p *ParcelSurvey) is() (string, time.Time) { return "parcel-survey", p.At }

@@ -10,15 +10,16 @@ import (
 // one another, each after a wash.
 type Contaminated struct {
 	// Event is one contamination of one part of a person.
-	Event string                                  `must:"event" id:"" label:"Id of the contamination"`
-	Who   string                                  `must:"who" id:"person" label:"Person"`
-	Part  string                                  `must:"part" label:"Part of the body"`
-	At    time.Time                               `must:"at" label:"Read at"`
-	Since time.Time                               `may:"since" label:"Contaminated at, as far as is known"`
-	Level quantity.Stated[quantity.Contamination] `must:"level" label:"Activity on the skin"`
-	Area  quantity.Stated[quantity.Area]          `must:"area" label:"Area"`
-	Ended Clause                                  `may:"ended" label:"Last reading"`
-	Text  string                                  `may:"text" label:"What was done before it, such as washed"`
+	Event     string                                  `must:"event" id:"" label:"Id of the contamination"`
+	Who       string                                  `must:"who" id:"person" label:"Person"`
+	Part      string                                  `must:"part" label:"Part of the body"`
+	At        time.Time                               `must:"at" label:"Read at"`
+	Since     time.Time                               `may:"since" label:"Contaminated at, as far as is known"`
+	Level     quantity.Stated[quantity.Contamination] `must:"level" label:"Activity on the skin"`
+	Area      quantity.Stated[quantity.Area]          `must:"area" label:"Area"`
+	Ended     Clause                                  `may:"ended" label:"Last reading"`
+	Text      string                                  `may:"text" label:"What was done before it, such as washed"`
+	Confirmed string                                  `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (c *Contaminated) is() (string, time.Time) { return "contaminated", c.At }
@@ -58,7 +59,8 @@ type DoseReport struct {
 	To   time.Time                                `must:"to" label:"Worn until"`
 	Dose quantity.Stated[quantity.DoseEquivalent] `must:"measured" label:"Dose"`
 	// Report names where it stands.
-	Report string `may:"report" label:"Report"`
+	Report    string `may:"report" label:"Report"`
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (d *DoseReport) is() (string, time.Time) { return "dose-report", d.To }

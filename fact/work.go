@@ -60,6 +60,7 @@ type Survey struct {
 	Background quantity.Stated[quantity.DoseRate]      `may:"background" label:"Background"`
 	Wipe       quantity.Stated[quantity.Contamination] `may:"wipe" label:"Removable contamination"`
 	Text       string                                  `may:"text" label:"Remark"`
+	Confirmed  string                                  `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 func (v *Survey) is() (string, time.Time) { return "survey", v.At }

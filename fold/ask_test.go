@@ -1,6 +1,8 @@
 package fold_test
 
 import (
+	"fmt"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -345,5 +347,34 @@ func TestGivingAsked(t *testing.T) {
 		if got != x.want {
 			t.Errorf("%s\tasked %q,\n\twant  %q", x.last, got, x.want)
 		}
+	}
+}
+
+// TestWhatIsAskedIsKept: each kind that is asked about has a place for what was said to be so.
+func TestWhatIsAskedIsKept(t *testing.T) {
+	source, err := os.ReadFile("ask.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	every, err := os.ReadFile("../casefile/testdata/all-kinds.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := casefile.Decode(every, time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := 0
+	for _, f := range file.Facts {
+		name := strings.TrimPrefix(fmt.Sprintf("%T", f), "*fact.")
+		if name == "Correct" || !strings.Contains(string(source), "case *fact."+name+":") {
+			continue
+		}
+		if asked++; fact.ConfirmedAt(f) == nil {
+			t.Errorf("%s is asked about, and has no field for what was confirmed", name)
+		}
+	}
+	if asked < 12 {
+		t.Errorf("%d kinds are asked about", asked)
 	}
 }

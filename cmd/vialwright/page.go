@@ -94,7 +94,7 @@ func (p *page) now(o dispensing.OrderResult) {
 	p.line("")
 	p.line("%s", bar)
 	p.line("  ORDER %s   %s", o.Order.ID, do)
-	if p.r.Stopped() && o.Next != dispensing.Complete && o.Next != dispensing.ReadResidual && o.Next != dispensing.Cancelled {
+	if p.r.Stopped() && !slices.Contains([]dispensing.Act{dispensing.Complete, dispensing.ReadResidual, dispensing.AssayResidual, dispensing.Cancelled}, o.Next) {
 		p.line("  Do not go on before the STOP above is settled.")
 	}
 	p.line("")
@@ -114,7 +114,7 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	if o.HiddenBy != "" && (o.Next == dispensing.MakeUpDose || o.Next == dispensing.AdjustDose) {
 		return "CORRECT THE ENTRY", "a volume is in doubt", "What rests on it is withheld. The readings stand. " + held(o)
 	}
-	if o.Dispensed == nil && (o.Next == dispensing.ReadResidual || o.Next == dispensing.Complete) {
+	if o.Dispensed == nil && slices.Contains([]dispensing.Act{dispensing.ReadResidual, dispensing.AssayResidual, dispensing.Complete}, o.Next) {
 		return "NOT KNOWN", "no reading tells the dose", "It was given before a reading had told what was drawn. A reading of " + o.Container + " tells the residual alone."
 	}
 	switch o.Next {
@@ -167,13 +167,9 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 		return strings.ToUpper(d.Verdict), quantity.Both(d.Activity, 0),
 			fmt.Sprintf("in %s at %s. %s", both(o), p.time(d.At), p.window(d))
 	case dispensing.ReadResidual:
-		how := "in the geometry of the reading before"
-		if slices.ContainsFunc(p.r.Findings, func(f dispensing.Finding) bool {
-			return f.Code == dispensing.BaselineMissing && p.r.Concerns(f, o.Order.ID)
-		}) {
-			how = "in the activity meter, since no dose rate was read before to compare one with"
-		}
-		return "READ THE RESIDUAL", o.Container, how + ", while the patient is still in the room. " + held(o)
+		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
+	case dispensing.AssayResidual:
+		return "READ THE RESIDUAL", o.Container, "in the activity meter: no dose rate before the infusion can be compared with one after it. " + held(o)
 	default:
 		return "DELIVERED", dispensing.Said(o.Delivered.Activity, o.Delivered.U),
 			deliveredMore(o, p)
