@@ -9,27 +9,48 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"vialwright/casefile"
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/hotlab"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // DoseColumns are the columns of the report of a dosimetry service, as its first line names
 // them.
 var DoseColumns = []string{"who", "dosemeter", "worn", "hand", "from", "to", "measured", "report"}
 
+// Wrong is all that is wrong with the lines of a report.
+type Wrong []*casefile.Error
+
+// mostTold is how many faults of a report are told: with more it is another table.
+const mostTold = 20
+
+// Error tells each with its line.
+func (w Wrong) Error() string {
+	var all []string
+	for _, e := range w[:min(len(w), mostTold)] {
+		all = append(all, e.Error())
+	}
+	if n := len(w) - mostTold; n > 0 {
+		all = append(all, words.Plural(n, "more line")+" cannot be taken either")
+	}
+	return strings.ReplaceAll(strings.Join(all, ".\n"), "?.", "?")
+}
+
 // Reports reads the lines of such a report as a case file would have them, or none: not where
-// one of them is there before or stands twice. lines are where they stand; an error that is
-// of a line is a *casefile.Error.
-func Reports(text, zone string, zones fact.Zones, before []fold.Entry) (out []fact.Fact, lines []int, err error) {
+// one of them is there before, stands twice or is still to come at a moment, unless that is
+// zero. lines are where they stand; an error that is of lines is a [Wrong] with all of them.
+func Reports(text, zone string, zones fact.Zones, before []fold.Entry, now time.Time) (out []fact.Fact, lines []int, err error) {
 	text = strings.TrimPrefix(text, "\uFEFF")
 	if !utf8.ValidString(text) || strings.ContainsAny(text, "\x00\uFFFD") { // a browser puts U+FFFD for what it cannot read
-		return nil, nil, &casefile.Error{Msg: "this is not text in UTF-8", Hint: "save the sheet as CSV UTF-8, and send that file"}
+		return nil, nil, Wrong{{Msg: "this is not text in UTF-8", Hint: "save the sheet as CSV UTF-8, and send that file"}}
 	}
 	in := csv.NewReader(strings.NewReader(text))
 	in.FieldsPerRecord = -1
@@ -37,12 +58,14 @@ func Reports(text, zone string, zones fact.Zones, before []fold.Entry) (out []fa
 		in.Comma = ';'
 	}
 	var columns []string
+	var wrong Wrong
 	for {
 		row, err := in.Read()
 		if err == io.EOF {
 			break
-		} else if err != nil {
-			return nil, nil, &casefile.Error{Msg: err.Error(), Hint: "write it as comma-separated values"}
+		} else if err != nil { // nor can the lines behind it be told apart
+			wrong = append(wrong, &casefile.Error{Msg: err.Error(), Hint: "write it as comma-separated values"})
+			break
 		}
 		line, _ := in.FieldPos(0)
 		if columns == nil {
@@ -52,21 +75,55 @@ func Reports(text, zone string, zones fact.Zones, before []fold.Entry) (out []fa
 			continue
 		}
 		f, err := report(columns, row, line, zone, zones)
-		if err != nil {
+		bad, ok := errors.AsType[*casefile.Error](err)
+		if err != nil && !ok {
 			return nil, nil, err
 		}
-		if n, again := hotlab.Again(before, f); again {
-			return nil, nil, &casefile.Error{Line: line, Msg: fmt.Sprintf("it is there already, as entry %d; nothing was written", n), Hint: "leave the line out"}
+		if bad == nil {
+			bad = misplaced(f, before, out, lines, now)
 		}
-		if i := slices.IndexFunc(out, func(was fact.Fact) bool { return hotlab.SameReport(was, f) }); i >= 0 {
-			return nil, nil, &casefile.Error{Line: line, Msg: fmt.Sprintf("the report of line %d again; nothing was written", lines[i]), Hint: "leave one of them out"}
+		if bad != nil {
+			bad.Line = line
+			wrong = append(wrong, bad)
+			continue
 		}
 		out, lines = append(out, f), append(lines, line)
 	}
-	if out == nil {
-		return nil, nil, &casefile.Error{Msg: "there is no report in it", Hint: "its first line names the columns " + strings.Join(DoseColumns, ", ")}
+	switch {
+	case len(wrong) > 0:
+		return nil, nil, wrong
+	case out == nil:
+		return nil, nil, Wrong{{Msg: "there is no report in it", Hint: "its first line names the columns " + strings.Join(DoseColumns, ", ")}}
 	}
 	return out, lines, nil
+}
+
+// misplaced is what a report cannot be beside those of before and of the lines above it; nil
+// for nothing.
+func misplaced(f fact.Fact, before []fold.Entry, above []fact.Fact, lines []int, now time.Time) *casefile.Error {
+	if n, again := hotlab.Again(before, f); again {
+		return &casefile.Error{Msg: fmt.Sprintf("it is there already, as entry %d; nothing was written", n), Hint: "leave the line out"}
+	}
+	if i := slices.IndexFunc(above, func(was fact.Fact) bool { return hotlab.SameReport(was, f) }); i >= 0 {
+		return &casefile.Error{Msg: fmt.Sprintf("the report of line %d again; nothing was written", lines[i]), Hint: "leave one of them out"}
+	}
+	if !now.IsZero() && fact.At(f).After(now) {
+		return &casefile.Error{Path: "to", Msg: "it is still to come", Hint: "check the day, the month and the year"}
+	}
+	return nil
+}
+
+// Odd is what is asked about the doses of a report, each with its line; it is written into
+// them as confirmed, since they are recorded only where it is.
+func Odd(facts []fact.Fact, lines []int) (all []string) {
+	for i, f := range facts {
+		asked := fold.Ask(dispensing.Case{}, dispensing.Result{}, f)
+		for _, a := range asked {
+			all = append(all, fmt.Sprintf("line %d: %s", lines[i], a.Text))
+		}
+		fold.Confirm(f, asked)
+	}
+	return all
 }
 
 // columnsOf are those that the first line names, each once.
@@ -75,9 +132,9 @@ func columnsOf(row []string, line int) ([]string, error) {
 		row[i] = strings.TrimSpace(name)
 		switch {
 		case !slices.Contains(DoseColumns, row[i]):
-			return nil, &casefile.Error{Line: line, Msg: "no column is called " + fact.Quote(row[i]), Hint: "they are " + strings.Join(DoseColumns, ", ")}
+			return nil, Wrong{{Line: line, Msg: "no column is called " + fact.Quote(row[i]), Hint: "they are " + strings.Join(DoseColumns, ", ")}}
 		case slices.Contains(row[:i], row[i]):
-			return nil, &casefile.Error{Line: line, Msg: "two columns are called " + fact.Quote(row[i]), Hint: "leave one of them out"}
+			return nil, Wrong{{Line: line, Msg: "two columns are called " + fact.Quote(row[i]), Hint: "leave one of them out"}}
 		}
 	}
 	return row, nil
@@ -115,6 +172,7 @@ func report(columns, row []string, line int, zone string, zones fact.Zones) (fac
 const doseFile = "dose-file"
 
 func (q *request) doseFileForm() *kit.Form {
+	var lines []int
 	return &kit.Form{
 		ID: doseFile, Title: "Enter the report of a dosimetry service", Button: "Record all of it", Act: fact.KindNamed("dose-report").Act, Said: "Each line is recorded.", Action: entering + doseFile, To: "/persons",
 		Back: view.Link{Text: "Persons", Href: "/persons"},
@@ -127,14 +185,19 @@ func (q *request) doseFileForm() *kit.Form {
 			if err != nil {
 				return nil, err
 			}
-			all, lines, err := Reports(typed.Get(kit.Control(0, "csv")), zone, q.Zones, books.Entries)
-			if i := slices.IndexFunc(all, func(f fact.Fact) bool { return fact.At(f).After(q.Now) }); i >= 0 {
-				err = &casefile.Error{Line: lines[i], Path: "to", Msg: "it is still to come", Hint: "check the day, the month and the year"}
+			all, at, err := Reports(typed.Get(kit.Control(0, "csv")), zone, q.Zones, books.Entries, q.Now)
+			if bad, ok := errors.AsType[Wrong](err); ok {
+				return nil, kit.Faults{kit.Control(0, "csv"): {Text: bad.Error(), Way: "mend these lines, and send it again: nothing was recorded"}}
 			}
-			if bad, ok := errors.AsType[*casefile.Error](err); ok {
-				return nil, kit.Faults{kit.Control(0, "csv"): {Text: bad.Error(), Way: "mend the line, and send it again: nothing was recorded"}}
-			}
+			lines = at
 			return all, err
+		},
+		Ask: func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+			odd := Odd(facts, lines)
+			if odd == nil {
+				return nil, nil
+			}
+			return &kit.Doubt{Control: kit.Control(0, "csv"), Text: strings.Join(odd, " "), Way: "Nothing is recorded before the answer.", Yes: "It is so"}, nil
 		},
 		Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
 	}

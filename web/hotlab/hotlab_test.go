@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/hotlab"
 	"vialwright/hotlab/quarter"
 	"vialwright/journal"
@@ -220,6 +221,23 @@ func TestDoseFile(t *testing.T) {
 	if n := l.Server.Lab.Report().Records - before; n != 0 {
 		t.Fatalf("%d entries of reports with a fault", n)
 	}
+	// All bad lines are told at once.
+	send(head+strings.Replace(good("T1"), "4.2 mSv", "4.2", 1)+good("T2")+strings.Replace(good("RP1"), "ring", "ear", 1)+good("T2")).
+		Says(http.StatusUnprocessableEntity, "line 2: measured:", "line 4: worn:", "line 5: the report of line 3 again", "Mend these lines")
+	// A dose beyond a year's limit is asked about as on the form of one, and what was said stays.
+	odd := head + strings.ReplaceAll(strings.Replace(good("T1"), "4.2 mSv", "420 Sv", 1)+good("T2")+strings.Replace(good("RP1"), "ring,", "body,", 1)+strings.Replace(good("MP1"), "ring", "body", 1), "2027-0", "2026-0")
+	much := send(odd).Says(http.StatusUnprocessableEntity, "Line 2: 420 Sv is more than a whole year's limit of 500 mSv", "Nothing is recorded before the answer.")
+	if n := l.Server.Lab.Report().Records - before; n != 0 || strings.Contains(much.Text(), "line 3: 4.2 mSv") {
+		t.Errorf("%d entries before the answer, or a usual dose is asked about", n)
+	}
+	yes := much.Answered("dose-file", "p0.csv", 0)
+	yes.Set("p0.csv", odd)
+	mp.Post(at, yes).Recorded()
+	if kept, _ := l.Server.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.DoseReport); return ok }); kept[len(kept)-4].Fact.(*fact.DoseReport).Confirmed != "measured: 420 Sv is more than a whole year's limit of 500 mSv" ||
+		kept[len(kept)-3].Fact.(*fact.DoseReport).Confirmed != "" {
+		t.Errorf("what was confirmed is not kept: %+v", kept[len(kept)-4].Fact)
+	}
+	before = l.Server.Lab.Report().Records
 	send(head + good("T1") + good("T2")).Recorded()
 	if n := l.Server.Lab.Report().Records - before; n != 2 {
 		t.Errorf("%d entries, want 2", n)

@@ -99,9 +99,9 @@ func undrawn(t *testing.T) *webtest.Story {
 	s.Clock.Set("14:10")
 	s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete").Recorded()
 	s.Clock.Set("15:12")
-	s.Step(s.T1, "residual", "p0.after.rate", "6.4", "p0.after.background", "0.2").Recorded()
-	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "Cannot say: what was delivered: neither the jar nor the parts were read")
-	s.T1.Fill(webtest.Bench, "reading", webtest.Bench+"/step/reading", append(read, "p0.of", "Y1", "p0.gross", "36.3")...).Recorded()
+	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "Read Y1 with the residual in the activity meter")
+	s.Step(s.T1, "residual", append(read, "p0.gross", "36.3")...).Recorded()
+	s.T1.Look(webtest.Bench).Says(200, "these parts are missing from them: line, catheter, swabs")
 	s.T1.Fill(webtest.Bench, "parts", webtest.Bench+"/step/parts", append(read, "p0.holds", "line, catheter and swabs", "p0.gross", "16.35")...).Recorded()
 	return s
 }

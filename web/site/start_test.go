@@ -71,7 +71,7 @@ func TestFirstStart(t *testing.T) {
 	rp.Fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "0.1", "p0.reason", "a slip").Says(http.StatusUnprocessableEntity, "is it 10 %?", "Nothing is recorded before the answer.")
 	// What was said to be so stands with the entry, and goes no further than it.
 	odd := rp.Fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "0.1", "p0.reason", "decided by the board").Says(http.StatusUnprocessableEntity, "is it 10 %?")
-	rp.Post("/settings?group=dose", odd.Answered("policy", "p0.tolerance", 1)).Recorded()
+	rp.Post("/settings?group=dose", odd.Answered("policy", "p0.tolerance", 2)).Recorded()
 	rp.Look("/history").Says(200, "Asked about, and confirmed", "tolerance: 0.1 %")
 	rp.Fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "10", "p0.reason", "decided again").Recorded()
 	if _, policy, _ := l.Server.SettingsInForce(l.Clock.Now()); policy.Confirmed != "" {
