@@ -31,7 +31,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 			"the dose of order %s was given unread, and no reading can tell it now; by volume it was about %s: report a deviation", o.Order.ID, show(o.Rough.Activity))
 	case o.Rough != nil:
 		r.find(DrawNotAssayed, Stop, draws[last].Entry,
-			"the draw for order %s is not assayed yet; by volume it would be about %s: read %s", o.Order.ID, show(o.Rough.Activity), o.Read)
+			"the draw for order %s is not assayed yet; by volume it would be about %s%s: read %s", o.Order.ID, show(o.Rough.Activity), r.farFromWanted(o), o.Read)
 	}
 	if o.Dispensed != nil {
 		r.checkDispensed(o)
@@ -44,6 +44,16 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	if o.Delivered != nil {
 		r.checkDelivered(o)
 	}
+}
+
+// farFromWanted says how far a dose that nobody read is from what is wanted, where its volume
+// already puts it outside tolerance beyond twice its uncertainty.
+func (r *reckoner) farFromWanted(o OrderResult) string {
+	target := o.Order.Target()
+	if off := math.Abs(float64(o.Rough.Activity - target)); off <= 2*float64(o.Rough.U)+float64(r.Policy.Tolerance)*float64(target) {
+		return ""
+	}
+	return fmt.Sprintf(", %s times the wanted %s", digits(float64(o.Rough.Activity/target), 2), show(target))
 }
 
 // checkExpiry compares a vial's expiry with the latest of the planned time,

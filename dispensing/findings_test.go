@@ -218,6 +218,24 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"a dose given a day early", dispensing.OrderWindow, dispensing.Warn, "Order P1 was planned for 2027-03-05 13:30 (UTC-01:00) and infused at 2027-03-04 13:30 (UTC-01:00), 24 h before",
+		func() *story {
+			s := readAfter(0.022 * gbq)
+			s.Orders[0].At = s.Orders[0].At.Add(24 * time.Hour)
+			return s
+		},
+	},
+	{
+		"a whole vial for a small order", dispensing.DrawNotAssayed, dispensing.Stop, "by volume it would be about 1.386 GBq (37.46 mCi), 1.5 times the wanted 900 MBq",
+		func() *story {
+			s := newStory()
+			s.order("P1", 0.9*gbq, "13:30", 0)
+			s.receive("S1", 3*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.2)
+			return s
+		},
+	},
+	{
 		"a draw nobody assayed", dispensing.DrawNotAssayed, dispensing.Stop, "is not assayed yet",
 		func() *story {
 			s := assayed(1.3*gbq, "13:30", 0.02)
@@ -639,18 +657,6 @@ var findingStories = []findingStory{
 	{
 		"the vial read beside its dose rates", dispensing.ResidualUncertain, dispensing.Note, "by dose rate and by readings of A1 in the activity meter together",
 		func() *story { s := whole(); s.read("A1", "15:20", 0.022*gbq); return s },
-	},
-	{
-		"a part that holds more than the dose rates leave", dispensing.ResidualExtreme, dispensing.Warn, "hold more than the whole residual of order P1 by dose rate",
-		func() *story {
-			s := whole()
-			e := s.next(at("15:20"), "P1")
-			try(s.Book.Open(ledger.Container{ID: "L1", Kind: ledger.ResidualParts}, at("13:30")))
-			try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "L1", At: at("13:30")}))
-			s.Parts = append(s.Parts, dispensing.Part{Entry: e, Of: "L1", For: "P1", Holds: "line"})
-			s.read("L1", "15:20", 0.108*gbq)
-			return s
-		},
 	},
 	{
 		"a draw that alone fills more than the syringe may hold", dispensing.MakeUpVolume, dispensing.Warn, "The dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",

@@ -59,8 +59,12 @@ func (r *reckoner) ofPatient(o Order) (sameDay, before []dose.Order) {
 	return sameDay, before
 }
 
+// otherDay is how far from its planned time an infusion may begin and be the one that was
+// meant: half a day, by which the activity is 12 % off (common practice, no source).
+const otherDay = 12 * time.Hour
+
 // orderWindow holds the infusion against the bounds of the order: the planned time,
-// or once it was given the time it began.
+// or once it was given the time it began; and that against what was planned.
 func (r *reckoner) orderWindow(o Order) {
 	at, says := o.At, "order %s is planned for %s, and is not to be infused %s: ask for another time, or for a revised order"
 	if inf, given := r.infusion(o.ID); given && !inf.Implied {
@@ -72,6 +76,14 @@ func (r *reckoner) orderWindow(o Order) {
 		bound = "before " + quantity.ShowTime(o.NotBefore.In(r.zone()))
 	case !o.NotAfter.IsZero() && at.After(o.NotAfter):
 		bound = "after " + quantity.ShowTime(o.NotAfter.In(r.zone()))
+	case at.Sub(o.At).Abs() >= otherDay:
+		side := "before"
+		if at.After(o.At) {
+			side = "after"
+		}
+		r.find(OrderWindow, Warn, o.Entry, "order %s was planned for %s and infused at %s, %.0f h %s: check the day of both, and tell the physician if it was given so",
+			o.ID, quantity.ShowTime(o.At.In(r.zone())), quantity.ShowTime(at.In(r.zone())), at.Sub(o.At).Abs().Hours(), side)
+		return
 	default:
 		return
 	}
