@@ -387,7 +387,7 @@ func (y *day) timeOut() {
 	y.sent(d)
 }
 
-// give: the infusion is over at once.
+// give: the infusion is over at once, which is asked about.
 func (y *day) give() {
 	d := y.nurse()
 	y.at(d, "Give the dose")
@@ -398,6 +398,8 @@ func (y *day) give() {
 	d.fill("step", "p0.start", at)
 	d.fill("step", "p0.stop", at)
 	d.pick("step", "p0.reason", "complete")
+	d.send("step")
+	d.pick("step", "p0.stop.answer", ask[string](d, `document.querySelector("#step [name='p0.stop.answer']").value`))
 	y.sent(d)
 }
 
