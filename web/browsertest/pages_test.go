@@ -19,6 +19,17 @@ const crooked = `(() => {
 	for (const e of document.querySelectorAll("main button, main a.button, main label, main th, main summary")) {
 		if (e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).overflowX === "hidden") out.push("cut: " + e.textContent.trim().slice(0, 60));
 	}
+	for (const e of document.querySelectorAll("main :is(th, td, h1, h2, h3, button, a.button), header a")) {
+		if (!e.checkVisibility() || e.closest(".hidden, .experience thead")) continue; // said, and not seen
+		const texts = document.createTreeWalker(e, NodeFilter.SHOW_TEXT), line = document.createRange();
+		for (let text = texts.nextNode(); text; text = texts.nextNode()) {
+			for (const word of text.data.matchAll(/\p{L}{4,}/gu)) {
+				line.setStart(text, word.index);
+				line.setEnd(text, word.index + word[0].length);
+				if (new Set([...line.getClientRects()].map((r) => Math.round(r.top))).size > 1) out.push("broken in the middle: " + word[0]);
+			}
+		}
+	}
 	return out;
 })()`
 
