@@ -63,21 +63,24 @@ type writer struct {
 	zone *time.Location
 }
 
-// sources are the vials that the dose came from or, before a draw, is planned
-// from; without a plan any vial may be the one.
-func (w writer) sources() []string {
+// Vials are those that the dose of an order came from or, before a draw, is planned from;
+// without a plan any vial may be the one, and none where the order is cancelled.
+func Vials(c dispensing.Case, o dispensing.OrderResult) (ids []string) {
 	switch {
-	case len(w.o.Sources) > 0:
-		return w.o.Sources
-	case w.o.Plan != nil:
-		return []string{w.o.Plan.From}
+	case len(o.Sources) > 0:
+		return o.Sources
+	case o.Order.Cancelled:
+		return nil
+	case o.Plan != nil:
+		return []string{o.Plan.From}
 	}
-	var all []string
-	for _, v := range w.c.Vials {
-		all = append(all, v.ID)
+	for _, v := range c.Vials {
+		ids = append(ids, v.ID)
 	}
-	return all
+	return ids
 }
+
+func (w writer) sources() []string { return Vials(w.c, w.o) }
 
 // own tells whether a container is the order's: it holds or held its dose.
 func (w writer) own(id string) bool { return id == w.o.Order.ID || w.c.Serves[id] == w.o.Order.ID }

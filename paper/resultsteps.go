@@ -131,7 +131,7 @@ func from(r dispensing.Reading) string {
 
 func (w writer) plan() Section {
 	o := w.o
-	if o.WantedAt.IsZero() {
+	if o.WantedAt.IsZero() || o.Order.Cancelled && len(o.Sources) == 0 {
 		return Section{}
 	}
 	s := Section{Rows: []Row{Figure("To draw A_d", o.Wanted, 0).at(o.WantedAt, w.zone).how(

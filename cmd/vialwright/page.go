@@ -59,8 +59,8 @@ func (p *page) reckoned(name string, c dispensing.Case, r dispensing.Result, dec
 		p.figures(paper.FromResult(c, r, o.Order.ID, paper.Record{}), working)
 		p.decided(o)
 	}
-	if len(r.Orders) == 0 {
-		p.section("VIALS")
+	if c, r := ofNoOrder(c, r); len(r.Vials) > 0 {
+		p.section("VIALS OF NO ORDER")
 		p.figures(paper.FromResult(c, r, "", paper.Record{}), working)
 	}
 	p.containers()
@@ -68,6 +68,17 @@ func (p *page) reckoned(name string, c dispensing.Case, r dispensing.Result, dec
 	p.findings(dispensing.Note, "NOTE")
 	p.settings()
 	p.cautions()
+}
+
+// ofNoOrder are the vials that stand in the figures of no order.
+func ofNoOrder(c dispensing.Case, r dispensing.Result) (dispensing.Case, dispensing.Result) {
+	var taken []string
+	for _, o := range r.Orders {
+		taken = append(taken, paper.Vials(c, o)...)
+	}
+	c.Vials = slices.DeleteFunc(slices.Clone(c.Vials), func(v dispensing.Vial) bool { return slices.Contains(taken, v.ID) })
+	r.Vials = slices.DeleteFunc(slices.Clone(r.Vials), func(v dispensing.VialResult) bool { return slices.Contains(taken, v.Vial.ID) })
+	return c, r
 }
 
 func (p *page) line(format string, args ...any) { fmt.Fprintf(p.w, format+"\n", args...) }
