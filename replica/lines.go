@@ -5,6 +5,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/journal"
+	"vialwright/state"
 	"vialwright/store"
 )
 
@@ -44,8 +45,8 @@ func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (li
 }
 
 // OrderFile is what an order is shown and handed out from: its own group, or while
-// nothing was drawn for it and it is not over, all that it can be drawn from, which
-// open gives. It is false where there is no such order.
+// nothing was drawn for it and it is not over, all that it can be drawn from: what
+// open gives, or for an order of a drill all of that drill. It is false where there is no such order.
 func (r *Replica) OrderFile(order string, open func() *File) (*File, bool) {
 	f := r.File(order)
 	known, settled := false, false
@@ -61,8 +62,31 @@ func (r *Replica) OrderFile(order string, open func() *File) (*File, bool) {
 			settled = settled || x.For == order
 		}
 	}
-	if known && !settled {
+	switch drill := r.drill(order); {
+	case known && !settled && drill != nil:
+		f = drill
+	case known && !settled:
 		f = open()
 	}
 	return f, known
+}
+
+// drill is all of the drill that an order is of; nil for one of the laboratory.
+func (r *Replica) drill(order string) *File {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	var groups []state.Group
+	var ids []string
+	for _, own := range r.books.Groups(order) {
+		prefix := own.Drill()
+		for _, g := range r.books.All() {
+			if prefix != "" && g.Drill() == prefix {
+				groups, ids = append(groups, g), append(ids, g.IDs()...)
+			}
+		}
+	}
+	if groups == nil {
+		return nil
+	}
+	return r.of(groups, ids)
 }

@@ -48,7 +48,7 @@ func (o *openGroups) touch(groups []state.Group) {
 }
 
 // OpenFile gives one file of all groups that are not over and were touched at a time
-// or later; the same one while nothing of them changes, but for what was taken by
+// or later, but for those of drills, whose vials no order of the laboratory is drawn from; the same one while nothing of them changes, but for what was taken by
 // then. over is asked once for each group and newest record.
 func (r *Replica) OpenFile(since time.Time, over func(*File) bool) *File {
 	left := r.leave(since, over)
@@ -56,7 +56,7 @@ func (r *Replica) OpenFile(since time.Time, over func(*File) bool) *File {
 	defer r.mu.Unlock()
 	var ids []string
 	newest := 0
-	left = slices.DeleteFunc(left, state.Group.Joined)
+	left = slices.DeleteFunc(left, func(g state.Group) bool { return g.Joined() || g.Drill() != "" })
 	for _, g := range left {
 		ids, newest = append(ids, g.IDs()...), max(newest, g.Newest())
 	}

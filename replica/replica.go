@@ -342,15 +342,21 @@ func (r *Replica) Kept(is func(fact.Fact) bool) ([]journal.Record, int) {
 }
 
 // Groups gives a file for each group, in the order of their first records.
-func (r *Replica) Groups() []*File { return r.GroupsSince(time.Time{}) }
+func (r *Replica) Groups() []*File {
+	return r.groups(func(state.Group) bool { return true })
+}
 
-// GroupsSince are those that a record touched at a time or later.
+// GroupsSince are those of the laboratory, and not of a drill, that a record touched at a
+// time or later.
 func (r *Replica) GroupsSince(since time.Time) []*File {
+	return r.groups(func(g state.Group) bool { return !g.Touched().Before(since) && g.Drill() == "" })
+}
+
+func (r *Replica) groups(want func(state.Group) bool) (out []*File) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	var out []*File
 	for _, g := range r.books.All() {
-		if !g.Touched().Before(since) {
+		if want(g) {
 			out = append(out, r.of([]state.Group{g}, g.IDs()))
 		}
 	}

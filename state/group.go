@@ -2,7 +2,10 @@ package state
 
 import (
 	"slices"
+	"strings"
 	"time"
+
+	"vialwright/fact"
 )
 
 // Group is an order or a vial with everything that entries have brought
@@ -60,6 +63,27 @@ func (g Group) IDs() []string {
 	}
 	slices.Sort(out)
 	return out
+}
+
+// Drill is the prefix of the drill that the group is of, which its ids and all its orders
+// begin with; empty for one of the laboratory.
+func (g Group) Drill() string {
+	for _, r := range g.books.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Drill); return ok }) {
+		d, begun := r.Fact.(*fact.Drill)
+		of := false
+		for k := range g.names {
+			has := begun && strings.HasPrefix(g.books.texts.At(k), d.Prefix)
+			if !has && g.books.names.At(k).order > 0 {
+				of = false
+				break
+			}
+			of = of || has
+		}
+		if of {
+			return d.Prefix
+		}
+	}
+	return ""
 }
 
 // Newest is the number of the last record that touched the group; 0 for one that has become

@@ -81,7 +81,7 @@ func TestPracticeClock(t *testing.T) {
 		}
 	}
 	// The infusion was planned for 14:30, four and a half hours behind the start.
-	p := b.Get("/").Says(http.StatusOK, "The infusion time of order "+prefix+"P1 has passed")
+	p := b.Get("/order/"+prefix+"P1").Says(http.StatusOK, "The infusion time of order "+prefix+"P1 has passed")
 	if strings.Contains(p.Text(), "To draw ") {
 		t.Errorf("a volume to draw stands beside the stop: %s", p.Text())
 	}
@@ -218,7 +218,8 @@ func TestEveryDrillIsPlayedInTheBooks(t *testing.T) {
 	for _, d := range drills {
 		at, prefix := play(b, d.Name)
 		b.Get(at).Says(http.StatusOK, d.Title)
-		st := l.Reckoned(l.Server.OpenFile(l.Clock.Now()))
+		f, _ := l.Server.Lab.OrderFile(prefix+"P1", nil)
+		st := l.Reckoned(f)
 		found := map[string]bool{}
 		for _, x := range st.Result.Findings {
 			e, _ := st.File.Entry(x.Entry)
@@ -234,4 +235,24 @@ func TestEveryDrillIsPlayedInTheBooks(t *testing.T) {
 		b.Get("/order/"+prefix+"P1").Says(http.StatusOK, kit.PracticeMark)
 	}
 	b.Get("/").Says(http.StatusOK)
+}
+
+// The vials and orders of a drill stay with it: no order of the laboratory is planned from
+// them, and neither the board, nor the plan, nor the inventory has them.
+func TestDrillStaysApart(t *testing.T) {
+	l := practiceLab(t)
+	b, rp := l.As("T1"), l.As("RP1")
+	rp.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-2", "p0.territory", "right lobe",
+		"p0.prescribed", "1", "p0.prescribed.unit", "GBq", "p0.at", l.Clock.Now().Add(3*time.Hour).Format("2006-01-02T15:04"), "p0.by", "D. Example").Recorded()
+	at, prefix := play(b, "small-dose")
+	for _, path := range []string{"/", "/order/P2", "/plan", "/day", "/inventory", "/waste"} {
+		if text := rp.Get(path).Says(http.StatusOK).Text(); strings.Contains(text, prefix) {
+			t.Errorf("%s has what is of the drill: %s", path, text)
+		}
+	}
+	b.Get("/order/"+prefix+"P1").Says(http.StatusOK, prefix+"S1")
+	b.Get(at).Says(http.StatusOK, prefix+"P1")
+	if text := b.Get("/order/" + prefix + "P1").Text(); strings.Contains(text, "order P2") {
+		t.Errorf("the drill has an order of the laboratory: %s", text)
+	}
 }
