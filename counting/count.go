@@ -33,8 +33,10 @@ func (c Count) Live(dead quantity.Span) (Count, error) {
 }
 
 func (c Count) usable() bool {
-	return c.N >= 0 && !math.IsInf(c.N, 0) && c.Time > 0 && !math.IsInf(float64(c.Time), 0)
+	return c.N >= 0 && finite(c.N) && c.Time > 0 && finite(float64(c.Time))
 }
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 func refuse(code, text, hint string) error {
 	return &uncertainty.Error{Code: code, Text: text, Hint: hint}

@@ -3,155 +3,102 @@ package counting
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mathext"
-
 	"vialwright/quantity"
-	"vialwright/uncertainty"
 )
 
-// k95 is the one-sided 95 % point of the normal distribution.
+// k95 is the one-sided 95 % point of the normal distribution, the k of Currie's
+// working formulas (he rounds it to 1.645).
 const k95 = 1.6448536269514722
 
-// Method is how counts become a surface activity. The relative standard
-// uncertainties may be 0 where nobody stated one.
+// Method is how counts become a surface activity, its figures taken as exact.
 type Method struct {
-	Efficiency, EfficiencyRelU quantity.Fraction
+	Efficiency quantity.Fraction
 	// Wiped is the part of the removable activity that the wipe takes up: 10 % where
 	// nobody measured it is common practice. It is 1 where the surface itself is measured.
-	Wiped, WipedRelU quantity.Fraction
-	Area             quantity.Area
+	Wiped quantity.Fraction
+	Area  quantity.Area
 }
 
-// PerCount is w: the surface activity of one net count per second, with its
-// relative standard uncertainty. Errors: bad-value.
-func (m Method) PerCount() (quantity.Contamination, quantity.Fraction, error) {
+// PerCount is w: the surface activity of one net count per second. Errors: bad-value.
+func (m Method) PerCount() (quantity.Contamination, error) {
 	part := func(f quantity.Fraction) bool { return f > 0 && f <= 1 }
-	rel := func(f quantity.Fraction) bool { return f >= 0 && f < 1 }
-	if !part(m.Efficiency) || !part(m.Wiped) || !rel(m.EfficiencyRelU) || !rel(m.WipedRelU) || !(m.Area > 0) || math.IsInf(float64(m.Area), 0) {
-		return 0, 0, refuse("bad-value", "The efficiency, the part wiped up, the area, or an uncertainty of them is out of range.",
-			"Efficiency and part wiped up lie above 0 and up to 100 %, their relative uncertainties from 0 and below 100 %, the area above 0 cm2.")
-	}
 	w := 1 / (float64(m.Efficiency) * float64(m.Wiped) * float64(m.Area))
-	return quantity.Contamination(w), quantity.Fraction(math.Hypot(float64(m.EfficiencyRelU), float64(m.WipedRelU))), nil
-}
-
-// Limits are what a count can see before the sample is counted, by Currie: a net
-// count above Critical is a detection, and a surface of Detectable is missed 5 % of
-// the time.
-type Limits struct {
-	Critical   float64 // net counts
-	Detectable quantity.Contamination
-	OnSample   quantity.Activity // the activity on the surface that Detectable is
-}
-
-// Limits works them out for a sample counted for the time sample after a blank.
-// Errors: bad-count, bad-value.
-func (m Method) Limits(blank Count, sample quantity.Span) (Limits, error) {
-	w, _, err := m.PerCount()
-	if err != nil {
-		return Limits{}, err
+	if !part(m.Efficiency) || !part(m.Wiped) || !(m.Area > 0) || !(w > 0) || math.IsInf(w, 0) {
+		return 0, refuse("bad-value", "The efficiency, the part wiped up or the area is out of range.",
+			"Efficiency and part wiped up lie above 0 and up to 100 %, the area above 0 cm2.")
 	}
-	d, err := uncertainty.Currie(blank.N, blank.Time, sample)
-	if err != nil {
-		return Limits{}, err
-	}
-	level := w * quantity.Contamination(d.Detectable/float64(sample))
-	return Limits{Critical: d.Critical, Detectable: level, OnSample: quantity.Activity(float64(level) * float64(m.Area))}, nil
+	return quantity.Contamination(w), nil
 }
 
 // Result is what a pair of counts says of the surface. Contaminations are in
 // Bq/cm2; Surface alone may be negative.
 type Result struct {
-	Net, NetU          quantity.CountRate
-	Surface, SurfaceU  quantity.Contamination // y and u(y)
-	Limits             Limits                 // by Currie
-	Threshold          quantity.Contamination // y*, ISO 11929
-	Detection          quantity.Contamination // y#, ISO 11929
-	Best, BestU        quantity.Contamination // knowing that a surface holds nothing negative
-	CoverLow, CoverTop quantity.Contamination // 95 % of the true value lie between
-	// Upper is what the surface holds at most, with 95 % on one side: what is
-	// said where nothing was detected.
-	Upper quantity.Contamination
-	// Chance is the exact probability that counts of one and the same rate fall out
-	// so or more strongly.
-	Chance float64
-	// Detected tells that Surface lies above Threshold.
+	Surface, SurfaceU quantity.Contamination // y and u(y)
+	// Detectable is a surface that is missed 5 % of the time, known before the
+	// sample is counted.
+	Detectable quantity.Contamination
+	// Detected tells that the net count lies above the critical level, with 5 % false alarms.
 	Detected bool
 }
 
-// Judge says what a gross count and a blank say of the surface, with errors of
-// 5 % each. Errors: bad-count (a blank of no count, a gross count far below the
-// blank among them), bad-value, no-detection-limit.
+// Judge says what a gross count and a blank say of the surface, with errors of 5 % each.
+// With B the blank in the counting time t_g of the sample and k = 1.645 on both sides
+// (L. A. Currie, Anal. Chem. 40 (1968) 586-593),
+//
+//	sigma_0^2 = B (1 + t_g/t_0)
+//	L_C = k sigma_0         = 2.33 sqrt(B) for equal times
+//	L_D = k^2 + 2 L_C       = 2.71 + 4.65 sqrt(B)
+//
+// in net counts of the sample. Where w is exact, w L_C/t_g and w L_D/t_g are the decision
+// threshold and the detection limit of ISO 11929-1:2019. Errors: bad-count (a blank of no
+// count, a gross count more than 10 u below the blank among them), bad-value.
 func (m Method) Judge(gross, blank Count) (Result, error) {
-	w, rel, err := m.PerCount()
+	w, err := m.PerCount()
 	if err != nil {
 		return Result{}, err
 	}
 	if !gross.usable() || !blank.usable() {
 		return Result{}, badCount()
 	}
-	limits, err := m.Limits(blank, gross.Time)
-	if err != nil {
-		return Result{}, err
+	if blank.N < 1 {
+		return Result{}, refuse("bad-count", "A background without a single count has no decision threshold.",
+			"Count the background longer.")
 	}
-	c, err := uncertainty.NetCount{
-		Gross: gross.N, GrossTime: gross.Time, Background: blank.N, BackgroundTime: blank.Time,
-		Factor: float64(w), FactorRelU: float64(rel),
-	}.Characteristic(uncertainty.Probabilities{Alpha: 0.05, Beta: 0.05, Gamma: 0.05})
-	if err != nil {
-		return Result{}, err
+	ratio := float64(gross.Time / blank.Time)
+	net, u := gross.N-blank.N*ratio, math.Sqrt(gross.N+blank.N*ratio*ratio)
+	if net < -10*u {
+		return Result{}, refuse("bad-count", "The gross count lies far below the background.",
+			"Check both counts and both counting times.")
 	}
-	tg, t0 := float64(gross.Time), float64(blank.Time)
-	of := func(x float64) quantity.Contamination { return quantity.Contamination(x) }
-	return Result{
-		Net: gross.Rate() - blank.Rate(), NetU: quantity.CountRate(math.Sqrt(gross.N/tg/tg + blank.N/t0/t0)),
-		Surface: of(c.Value), SurfaceU: of(c.U), Limits: limits, Threshold: of(c.Threshold), Detection: of(c.Detection),
-		Best: of(c.Best), BestU: of(c.BestU), CoverLow: of(c.Coverage.Low), CoverTop: of(c.Coverage.High),
-		Upper: of(math.Max(0, c.Value+k95*c.U)), Chance: chance(gross, blank), Detected: c.Detected,
-	}, nil
+	critical := k95 * math.Sqrt(blank.N*ratio*(1+ratio))
+	each := float64(w) / float64(gross.Time)
+	r := Result{
+		Surface: quantity.Contamination(net * each), SurfaceU: quantity.Contamination(u * each),
+		Detectable: quantity.Contamination((k95*k95 + 2*critical) * each), Detected: net > critical,
+	}
+	if !finite(float64(r.Surface)) || !finite(float64(r.Detectable)) {
+		return Result{}, badCount()
+	}
+	return r, nil
 }
 
-// chance is P(X >= n_g) for X binomial of n_g + n_0 tries with the probability
-// t_g/(t_g + t_0): the regularised incomplete beta function I_q(n_g, n_0 + 1)
-// (Abramowitz and Stegun 26.5.24).
-func chance(gross, blank Count) float64 {
-	if gross.N == 0 {
-		return 1
-	}
-	return mathext.RegIncBeta(gross.N, blank.N+1, float64(gross.Time/(gross.Time+blank.Time)))
-}
-
-// Times are the counting times that just see a level, missing it 5 % of the time.
-type Times struct {
-	// Each is for sample and blank, counted equally long; Sample for the sample
-	// alone with the blank as it is, 0 where no time is long enough.
-	Each, Sample quantity.Span
-}
-
-// Times works out how long must be counted to see level, with the rate of the
-// blank. With a = level/w counts per second, r the rate of the blank, L_D = a t
-// is quadratic in t: (a t - k^2)^2 = 4 k^2 r t (1 + t/t_0), and linear in sqrt(t)
-// where t_0 = t. Errors: bad-value, bad-count.
-func (m Method) Times(level quantity.Contamination, blank Count) (Times, error) {
-	w, _, err := m.PerCount()
+// Time works out how long sample and blank must be counted, equally long, to see level,
+// missing it 5 % of the time, with the rate of the blank. With a = level/w counts per second
+// and r the rate of the blank, L_D = a t is quadratic in sqrt(t): a t = k^2 + 2 k sqrt(2 r t).
+// Errors: bad-value, bad-count.
+func (m Method) Time(level quantity.Contamination, blank Count) (quantity.Span, error) {
+	w, err := m.PerCount()
 	if err != nil {
-		return Times{}, err
+		return 0, err
 	}
 	if !blank.usable() || blank.N == 0 {
-		return Times{}, badCount()
+		return 0, badCount()
 	}
-	a, r, k2 := float64(level/w), float64(blank.Rate()), k95*k95
+	a := float64(level / w)
 	if !(a > 0) || math.IsInf(a, 0) {
-		return Times{}, refuse("bad-value", "The level to be seen is not above 0.", "Enter the level as a surface activity, such as 0.4 Bq/cm2.")
+		return 0, refuse("bad-value", "The level to be seen is not above 0.", "Enter the level as a surface activity, such as 0.4 Bq/cm2.")
 	}
-	// a t = k^2 + 2 k sqrt(2 r t)
-	b := k95 * math.Sqrt(2*r)
-	root := (b + math.Sqrt(b*b+a*k2)) / a
-	out := Times{Each: quantity.Span(root * root)}
-	// (a^2 - 4 k^2 r/t_0) t^2 - 2 k^2 (a + 2 r) t + k^4 = 0, the larger root
-	if q := a*a - 4*k2*r/float64(blank.Time); q > 0 {
-		h := k2 * (a + 2*r)
-		out.Sample = quantity.Span((h + math.Sqrt(h*h-q*k2*k2)) / q)
-	}
-	return out, nil
+	b := k95 * math.Sqrt(2*float64(blank.Rate()))
+	root := (b + math.Sqrt(b*b+a*k95*k95)) / a
+	return quantity.Span(root * root), nil
 }

@@ -296,7 +296,7 @@ func (r *reader) wiped(p *Parcel, f Finding) {
 		r.find(f, "Parcel %s has %s of removable contamination, and %s is not allowed (%s)", p.ID, show(j.Surface), limit.Bound(), limit.Source())
 	case j.State == protection.CannotSee:
 		f.Severity, f.Code, f.Do = Warn, ParcelWipeBlind, "Count wipe and blank longer, or wipe more."
-		r.find(f, "The wipe of parcel %s cannot tell %s from nothing (%s): what it sees begins at %s; it has to be counted for %s", p.ID, limit.Figure, limit.Source(), show(j.Limits.Detectable), j.Counting())
+		r.find(f, "The wipe of parcel %s cannot tell %s from nothing (%s): what it sees begins at %s; it has to be counted for %s", p.ID, limit.Figure, limit.Source(), show(j.Detectable), j.Counting())
 	}
 }
 

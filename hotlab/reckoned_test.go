@@ -53,7 +53,7 @@ func TestWipesReckonedApart(t *testing.T) {
 		}
 		near("net", float64(j.Surface), c.surface)
 		near("u", float64(j.SurfaceU), c.u)
-		near("what is seen", float64(j.Limits.Detectable), c.sees)
+		near("what is seen", float64(j.Detectable), c.sees)
 		near("the time to count", float64(j.Count), c.seconds)
 		if j.State != c.state {
 			t.Errorf("%+v: %s", c, j.State)

@@ -41,13 +41,11 @@ func Judge(m counting.Method, gross, blank counting.Count, action quantity.Conta
 		j.State = NoLevel
 	case r.Detected && float64(r.Surface) >= float64(action)*(1-1e-9): // the level in decimals is not below it for the binary
 		j.State = AtAction
-	case r.Limits.Detectable > action:
+	case r.Detectable > action:
 		j.State = CannotSee
-		times, err := m.Times(action, blank)
-		if err != nil {
+		if j.Count, err = m.Time(action, blank); err != nil {
 			return Judged{}, err
 		}
-		j.Count = times.Each
 	case r.Detected:
 		j.State = BelowAction
 	default:

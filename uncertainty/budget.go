@@ -15,11 +15,6 @@ type Contribution struct {
 	Share     float64 // part of u(y)^2; all shares add to 1
 }
 
-// Interval is a coverage interval, in the unit of the result.
-type Interval struct {
-	Low, High float64 // its ends, both included
-}
-
 // U is the combined standard uncertainty u(y), in the unit of the value:
 //
 //	u(y)^2 = sum_i c_i^2 u(x_i)^2   JCGM 100:2008 5.1.2, eq. (10)

@@ -1,6 +1,5 @@
 // Package uncertainty says how well a result is known, and what may be decided
-// on it: linear propagation, conformance and counting statistics. It does no input
-// or output, knows no clock, and gives the same answer every time.
+// on it: linear propagation and conformance. It does no input or output, knows no clock, and gives the same answer every time.
 //
 // # Symbols
 //
@@ -11,8 +10,6 @@
 //	p          coverage probability or probability of conformance, 0 to 1
 //	k, U       coverage factor; expanded uncertainty U = k u(y), in the unit of y
 //	T_L, T_U   tolerance limits
-//	B          background counts; t_g, t_0 counting times in s
-//	w          calibration factor, unit of the measurand for each count per second
 //
 // # Linear propagation: Number
 //
@@ -32,11 +29,6 @@
 //
 //	p_c = Phi((T_U - y)/u) - Phi((T_L - y)/u)
 //
-// # Counting: Currie, NetCount
-//
-// Detection limits after L. A. Currie (1968) and characteristic limits after
-// ISO 11929-1:2019, both for Poisson counts numerous enough to pass for normal.
-//
 // # Worked example
 //
 // The activity drawn from a vial is the difference of two readings of one meter,
@@ -53,9 +45,8 @@
 //
 // # Sources
 //
-// Evaluation of measurement data: JCGM 100:2008, JCGM 106:2012;
-// ISO 11929-1:2019; and the papers named where they are used. Clause numbers of
-// JCGM 106 and ISO 11929 are from memory, not seen.
+// Evaluation of measurement data: JCGM 100:2008, JCGM 106:2012; and the papers named
+// where they are used. Clause numbers of JCGM 106 are from memory, not seen.
 //
 // # Errors
 //

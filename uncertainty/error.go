@@ -8,11 +8,8 @@ package uncertainty
 //	bad-dof            degrees of freedom that are not positive
 //	bad-probability    a probability outside (0, 1)
 //	bad-limits         a lower limit above the upper one, or limits that are NaN
-//	bad-covariance     a matrix that is no covariance matrix
-//	bad-count          counts or counting times outside the domain
 //	too-few            fewer readings than the question needs
 //	not-finite         a result that is not a finite number
-//	no-detection-limit the calibration factor is too uncertain for one
 type Error struct {
 	Code string // one of the codes above
 	Text string // one plain sentence: what is wrong

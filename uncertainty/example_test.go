@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"vialwright/quantity"
 	"vialwright/uncertainty"
 )
 
@@ -57,26 +56,4 @@ func ExampleConformance() {
 	p, err := uncertainty.Conformance(2.80, 0.09, uncertainty.Limits{Lower: 2.70, Upper: 3.30})
 	fmt.Printf("%.4f %v\n", p, err)
 	// Output: 0.8667 <nil>
-}
-
-// A blank of 100 counts, sample and blank counted for a minute each.
-func ExampleCurrie() {
-	d, err := uncertainty.Currie(100, quantity.Minute, quantity.Minute)
-	fmt.Printf("L_C %.1f, L_D %.1f, L_Q %.1f counts, %v\n", d.Critical, d.Detectable, d.Quantifiable, err)
-	// Output: L_C 23.3, L_D 49.2, L_Q 200.0 counts, <nil>
-}
-
-// Characteristic limits with a calibration factor known to 10 %.
-func ExampleNetCount_Characteristic() {
-	count := uncertainty.NetCount{
-		Gross: 150, GrossTime: quantity.Minute, Background: 1000, BackgroundTime: 10 * quantity.Minute,
-		Factor: 25, FactorRelU: 0.10, // Bq for each count per second
-	}
-	c, err := count.Characteristic(uncertainty.Probabilities{Alpha: 0.05, Beta: 0.05, Gamma: 0.05})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("y = %.1f Bq, u = %.1f Bq, y* = %.1f Bq, y# = %.1f Bq, detected %v\n", c.Value, c.U, c.Threshold, c.Detection, c.Detected)
-	// Output: y = 20.8 Bq, u = 5.7 Bq, y* = 7.2 Bq, y# = 15.9 Bq, detected true
 }

@@ -126,7 +126,7 @@ func (a Number) Exp() Number {
 func (a Number) Log() Number { return scaled(a, math.Log(a.value), 1/a.value) }
 
 // Interval gives value -+ expanded uncertainty.
-func (a Number) Interval(p float64) Interval {
+func (a Number) Interval(p float64) (low, high float64) {
 	_, w := a.Coverage(p)
-	return Interval{a.value - w, a.value + w}
+	return a.value - w, a.value + w
 }

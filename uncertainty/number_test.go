@@ -169,9 +169,10 @@ func TestNumberCarriesItsFirstError(t *testing.T) {
 		refused(t, c.name+", from the left", c.x.Sub(good).Err(), c.code)
 		refused(t, c.name+", by Func", fn(1, []float64{1, 1}, good, c.x).Err(), c.code)
 		k, expanded := y.Coverage(0.95)
+		low, _ := y.Interval(0.95)
 		for what, v := range map[string]float64{
 			"Value": y.Value(), "U": y.U(), "Dof": y.Dof(), "Cov": cov(y, good), "Corr": corr(good, y),
-			"k": k, "expanded": expanded, "Low": y.Interval(0.95).Low,
+			"k": k, "expanded": expanded, "Low": low,
 		} {
 			if !math.IsNaN(v) {
 				t.Errorf("%s: %s = %v of a number with an error, want NaN", c.name, what, v)

@@ -4,7 +4,6 @@
 import json
 import sys
 
-import numpy as np
 from scipy import stats
 
 
@@ -19,12 +18,7 @@ def conformance(y, u, low, high):
     return [stats.norm.cdf(b) - stats.norm.cdf(a)]
 
 
-def cut(y, u, gamma):
-    d = stats.truncnorm(-y / u, np.inf, y, u)
-    return [d.mean(), d.std(), d.ppf(gamma / 2), d.isf(gamma / 2)]
-
-
-functions = dict(student=student, conformance=conformance, cut=cut)
+functions = dict(student=student, conformance=conformance)
 request = json.load(sys.stdin)
 answer = {name: [[float(v) for v in functions[name](*a)] for a in rows] for name, rows in request.items()}
 json.dump(answer, sys.stdout)

@@ -37,7 +37,7 @@ type PointView struct {
 // wipeSays is what a wipe shows: a surface activity, or what it holds at most.
 func wipeSays(j protection.Judged) string {
 	if !j.Detected {
-		return j.String() + " (not detected, below " + quantity.Show(j.Limits.Detectable, 0).String() + ")"
+		return j.String() + " (not detected, below " + quantity.Show(j.Detectable, 0).String() + ")"
 	}
 	return j.String() + " (" + quantity.Show(j.Surface, j.SurfaceU).String() + ")"
 }
