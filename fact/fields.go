@@ -137,6 +137,12 @@ func AllFields(kind string) []Field {
 	return all
 }
 
+// Entered are the fields of a kind that a person fills in: what was asked and confirmed
+// the program writes.
+func Entered(kind string) []Field {
+	return slices.DeleteFunc(slices.Clone(AllFields(kind)), func(f Field) bool { return f.Path == "confirmed" })
+}
+
 // allFields are those of each kind that was asked for, since a page asks for one
 // field after another.
 var allFields sync.Map

@@ -113,6 +113,14 @@ type text struct{ p *string }
 
 const mostText = 500
 
+// Cut is a text as far as a field holds it, with ... for the rest.
+func Cut(s string) string {
+	if r := []rune(s); len(r) > mostText {
+		return string(r[:mostText-3]) + "..."
+	}
+	return s
+}
+
 func (t text) Given() bool { return *t.p != "" }
 func (text) Want() string  { return "a text of at most 500 characters" }
 

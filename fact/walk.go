@@ -161,11 +161,13 @@ func Retime(facts []Fact, to func(time.Time) time.Time) {
 	}
 }
 
-// Same tells whether two settings say the same, whenever they begin to hold and
-// for whatever reason.
+// Same tells whether two settings say the same, whenever they begin to hold,
+// for whatever reason, and whatever was asked about them.
 func Same(a, b Fact) bool {
 	plain := func(f Fact) []Field {
-		return slices.DeleteFunc(Fields(f), func(x Field) bool { return x.Text == "" || x.Path == "from" || x.Path == "reason" })
+		return slices.DeleteFunc(Fields(f), func(x Field) bool {
+			return x.Text == "" || slices.Contains([]string{"from", "reason", "confirmed"}, x.Path)
+		})
 	}
 	return Word(a) == Word(b) && slices.EqualFunc(plain(a), plain(b), func(x, y Field) bool { return x.Path == y.Path && x.Text == y.Text })
 }

@@ -241,5 +241,5 @@ func Confirm(f fact.Fact, asked []Asked) {
 		odd, _, _ := strings.Cut(a.Text, ": ")
 		all = append(all, a.Field[strings.LastIndex(a.Field, ".")+1:]+": "+odd)
 	}
-	*to = strings.Join(all, "; ")
+	*to = fact.Cut(strings.Join(all, "; "))
 }

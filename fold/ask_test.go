@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"vialwright/casefile"
 	"vialwright/dispensing"
@@ -346,6 +347,20 @@ func TestGivingAsked(t *testing.T) {
 		}
 		if got != x.want {
 			t.Errorf("%s\tasked %q,\n\twant  %q", x.last, got, x.want)
+		}
+	}
+}
+
+// TestManyConfirmed: what was said to be so of all factors of a meter that shows a tenth of the
+// activity can be recorded, and so can what was said of one.
+func TestManyConfirmed(t *testing.T) {
+	for _, n := range []int{1, 12} {
+		tenth := fact.Geometry{Factor: fact.Number{Value: 0.095, Text: "0.095"}, Basis: quantity.LabelBasis}
+		m := &fact.Meter{ID: "M1", Geometry: &fact.Geometries{Syringe: slices.Repeat([]fact.Geometry{tenth}, n)}}
+		asked := fold.Ask(dispensing.Case{}, dispensing.Result{}, m)
+		fold.Confirm(m, asked)
+		if len(asked) != n || utf8.RuneCountInString(m.Confirmed) > 500 || strings.Count(m.Confirmed, "; ") < min(n-1, 4) || strings.HasSuffix(m.Confirmed, "...") != (n > 1) {
+			t.Errorf("%d questions, kept as %q", len(asked), m.Confirmed)
 		}
 	}
 }

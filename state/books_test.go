@@ -571,6 +571,18 @@ func TestBooksHaveThePeople(t *testing.T) {
 	}
 }
 
+// TestImportConfirmed: a meter of a file that says the same as that of the site is the same,
+// where what was asked about it is kept in one of the two alone.
+func TestImportConfirmed(t *testing.T) {
+	s := newSite(t)
+	again := *s.records[2].Fact.(*fact.Meter)
+	again.Confirmed = "repeatability: 0.8 % is outside the usual"
+	read := s.fact("read: {of: S9, meter: M1, at: 2027-03-01T08:00, gross: 3.2 GBq, background: 0.2 MBq}")
+	if _, err := s.books.Import([]fact.Fact{s.records[0].Fact, &again, read}, s.now); err != nil {
+		t.Error(err)
+	}
+}
+
 // TestAlike: an id is taken that differs in letter case alone from one that the site has, and
 // none is proposed; books that have both from before keep them apart.
 func TestAlike(t *testing.T) {

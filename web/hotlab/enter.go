@@ -72,7 +72,7 @@ func (q *request) form() (*kit.Form, error) {
 	if how, leaves := left[name]; leaves {
 		part.Fixed = map[string]any{"how": string(how)}
 	}
-	for _, f := range fact.AllFields(part.Kind) {
+	for _, f := range fact.Entered(part.Kind) {
 		if asks(name, f) {
 			part.Inputs = append(part.Inputs, q.input(f, b))
 		}

@@ -346,7 +346,7 @@ func TestOldBinsAreKnown(t *testing.T) {
 }
 
 // Every form of the room opens for who may send it, and asks for each field that must be
-// given.
+// given, and for nothing that the program writes itself.
 func TestFormsOpen(t *testing.T) {
 	now := day(t, "2027-04-02 09:00")
 	l := withQuarter(t, &now)
@@ -356,6 +356,8 @@ func TestFormsOpen(t *testing.T) {
 			kind, _, _ := strings.Cut(part, `"`)
 			if p := mp.Look("/hot-lab/enter/" + kind); p.Status != http.StatusOK || len(p.Form(kind)) < 3 {
 				t.Errorf("%s: %d", kind, p.Status)
+			} else if strings.Contains(p.Body, "and confirmed") {
+				t.Errorf("%s asks what was confirmed", kind)
 			}
 		}
 	}

@@ -52,11 +52,11 @@ var hints = map[string]string{
 	"settling.sphere-activity": "Instead of the number of spheres.",
 }
 
-// policySettings are all fields of the policy but its reason, its time and what was confirmed
-// of it, as they are declared; the words of the decision stand behind what is measured.
+// policySettings are all fields of the policy but its reason and its time,
+// as they are declared; the words of the decision stand behind what is measured.
 var policySettings = func() (out []setting) {
-	for _, f := range fact.AllFields("policy") {
-		if !slices.Contains([]string{"from", "reason", "confirmed"}, f.Path) {
+	for _, f := range fact.Entered("policy") {
+		if f.Path != "from" && f.Path != "reason" {
 			out = append(out, setting{f, cmp.Or(units[f.Path], units[string(f.Shape)]), hints[f.Path]})
 		}
 	}
