@@ -31,3 +31,13 @@ func TestResidualReadingIsNoWork(t *testing.T) {
 		}
 	}
 }
+
+// A reading of the whole dose in the minute in which its infusion began came before it: the
+// second check and the label are void by it, also once the infusion is recorded.
+func TestReadingBeforeInfusionIsWork(t *testing.T) {
+	b := upTo(t, procedure.TimeOut).does(tess, "read: {of: A1, meter: M1, at: @13:30, gross: 1.34 GBq, background: 0.2 MBq}", theInfusion)
+	p := b.prep("P1")
+	if len(p.Checks) != 0 || p.Labels[0].Void == "" {
+		t.Errorf("%d second checks hold, and the label is void by %q", len(p.Checks), p.Labels[0].Void)
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/people"
 )
@@ -60,7 +61,7 @@ func (v *view) work(f fact.Fact) (act people.Act, source bool) {
 // ofResidual tells whether a reading is of what is left of the dose that was given.
 func (v *view) ofResidual(x *fact.Read) bool {
 	k, _ := v.book(x.Of)
-	return k.Kind == ledger.ResidualParts || v.given != nil && x.Of == v.given.From && !x.At.Before(v.given.Start)
+	return k.Kind == ledger.ResidualParts || v.given != nil && x.Of == v.given.From && fold.Later(x.At, v.given.Start)
 }
 
 // isOwn tells whether a container is one of the order's.
