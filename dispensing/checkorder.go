@@ -268,9 +268,10 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	if net, _ := res.Before.Mean(); len(res.Before.Rates) > 0 && net <= 0 {
 		r.find(BaselineMissing, Warn, res.Entry, "the dose rate of %s before the infusion is not above its background, as of an empty vial; without it the residual cannot be told by dose rate, only by readings of its parts", o.Container)
 	}
-	for _, x := range []DoseReading{res.Before, res.After} {
+	for i, x := range []DoseReading{res.Before, res.After} {
 		if len(x.Rates) > 1 && slices.Max(x.Rates) > 2*slices.Min(x.Rates) {
-			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two%s: a slipped digit, or the vial was not in the middle; check what was entered", thumb)
+			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates of order %s %s its infusion differ from direction to direction by more than a factor of two%s: a slipped digit, or the vial was not in the middle; check what was entered",
+				id, []string{"before", "after"}[i], thumb)
 		}
 	}
 	switch {

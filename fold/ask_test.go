@@ -329,7 +329,9 @@ func TestGivingAsked(t *testing.T) {
 		{transfer + baseline, given, ""},
 		{transfer + baseline, strings.Replace(given, "13:50", "13:30", 1), "stop the infusion would have taken less than a minute: is it so?"},
 		{transfer + baseline, strings.Replace(given, "13:50", "17:30", 1), "stop the infusion would have taken 4 h: is it so?"},
-		{transfer, strings.Replace(baseline, "182 uSv/h", "[182 uSv/h, 18 uSv/h]", 1), "before.rate The dose rates in different directions differ by more than a factor of two (a rule of thumb: common practice, no source): is it so?"},
+		{transfer, strings.Replace(baseline, "182 uSv/h", "[182 uSv/h, 18 uSv/h]", 1), "before.rate The dose rates of order P1 before its infusion differ from direction to direction by more than a factor of two (a rule of thumb: common practice, no source): is it so?"},
+		// It is asked of those after too, where it was said of those before that they are so.
+		{transfer + strings.Replace(baseline, "182 uSv/h", "[182 uSv/h, 184 uSv/h, 180 uSv/h, 80 uSv/h]", 1) + given, strings.Replace(left, "6.4 uSv/h", "[6.4 uSv/h, 6.2 uSv/h, 6.6 uSv/h, 2.9 uSv/h]", 1), "after.rate The dose rates of order P1 after its infusion differ from direction to direction by more than a factor of two (a rule of thumb: common practice, no source): is it so?"},
 		{transfer + baseline + given, left, ""},
 		{transfer + baseline + given, strings.Replace(left, "6.4", "170", 1), "after.rate By dose rate, the residual is 97 ± 19 % of the dose of order P1, and may be the whole dose: is it so?"},
 		{transfer + baseline + given + left, "  - read: {of: R1, for: P1, holds: line, meter: M1, at: 2027-03-04T15:30, gross: 30 MBq, background: 0.2 MBq}\n", ""},
