@@ -50,7 +50,7 @@ func (q *request) signIn(status int, err error) error {
 	switch {
 	case status == http.StatusUnauthorized: // a page that is still open asks
 		p.Locked = "You are signed out on this page."
-		p.Kept = view.Notice{Kind: "warn", Word: "Not kept", Text: "What is typed here now is not kept by the program.", Hint: "It stays in this tab, and stands in its form again once the person who typed it signs in here."}
+		p.Kept = view.Notice{Kind: "warn", Word: "Not kept", Text: "What is typed here now is not kept by the program.", Hint: "It stays in this tab until somebody else signs in here, and stands in its form again once the person who typed it does."}
 	case next != "/":
 		p.Kept = kept("the person who typed it")
 	}

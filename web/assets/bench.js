@@ -324,7 +324,11 @@
     });
   }
   // Until the program has answered that it keeps it, it waits in this tab, under its form
-  // and person, with when it was typed.
+  // and person, with when it was typed. It goes once somebody else works in this tab.
+  const who = document.querySelector(".who")?.dataset.id;
+  for (const place of Object.keys(sessionStorage)) {
+    if (who && !place.endsWith(" ." + who)) sessionStorage.removeItem(place);
+  }
   const kept = [...document.querySelectorAll("form[data-keep]")];
   const typedIn = (form) => {
     const body = new URLSearchParams(new FormData(form));
@@ -342,7 +346,7 @@
     const answer = await fetch(form.dataset.keep + "&ago=" + ago, { method: "POST", body: new URLSearchParams(typed.body), ...how });
     if (answer.status === 204 && waits(form)?.at === typed.at) sessionStorage.removeItem(place(form));
     if (answer.status === 401) lock(await parse(answer));
-    if (answer.status === 409) refuse("Not kept", "Somebody else works here now. What you typed stays in this tab, and stands in its form again once you work here.");
+    if (answer.status === 409) refuse("Not kept", "Somebody else works here now. What you typed stays in this tab until they open a page in it.");
     return answer.status !== 401 && answer.status !== 409;
   };
   const keepAll = (how) => Promise.all(kept.map((form) => keep(form, how))).catch(() => {});

@@ -37,7 +37,8 @@
 // decision rests on a case that has moved. What was typed is kept in the vault
 // as a draft until it has been recorded, for the same person and nobody else.
 // What the program has not answered that it keeps, such as after a sign-out in
-// another tab or while it is stopped, waits in the tab for that person.
+// another tab or while it is stopped, waits in the tab for that person until
+// somebody else works there.
 // The nonce is kept in memory only: after a restart the head refuses what was
 // recorded before it.
 //
