@@ -177,12 +177,6 @@ func (f *File) Refused(r *fact.Refusal) *Error {
 	return e
 }
 
-// Place gives the line and the column, from 1, of an entry.
-func (f *File) Place(entry int) (line, col int) {
-	n := f.locate("entries[" + strconv.Itoa(entry) + "]")
-	return n.Line, n.Col
-}
-
 // locate finds the deepest part of a path that is in the file.
 func (f *File) locate(path string) *plainyaml.Node {
 	n := &f.root

@@ -192,8 +192,8 @@ entries:
 		}
 		t.Error("other facts")
 	}
-	if line, col := f.Place(2); line != 11 || col != 3 {
-		t.Errorf("entry 2 begins at %d:%d", line, col)
+	if e := f.Refused(&fact.Refusal{Path: "entries[2]"}); e.Line != 11 || e.Col != 3 {
+		t.Errorf("entry 2 begins at %d:%d", e.Line, e.Col)
 	}
 }
 

@@ -128,7 +128,6 @@ func (r *reckoner) vial(v Vial) VialResult {
 	out.Measured, out.U = r.carry(received, v.ID, v.Reference)
 	out.Budget = r.budget(received, v.ID, v.Reference)
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
-	out.RemainingKnown = r.bal.Estimates(left)
 	if out.Assayed && out.Basis == quantity.LabelBasis {
 		tol := r.labelTolerance(v)
 		out.LabelRatio, out.LabelLimits = float64(out.Measured/v.Labelled), []quantity.Fraction{tol, 2 * tol}

@@ -113,10 +113,7 @@ type VialResult struct {
 	// Remaining is what is left, at the reference time too.
 	Remaining, RemainingU quantity.Activity
 	RemainingVolume       quantity.Volume
-	// RemainingKnown says by what it is known where readings do not determine
-	// it.
-	RemainingKnown []ledger.Estimate
-	Basis          quantity.Basis
+	Basis                 quantity.Basis
 	// Withheld is the finding that keeps every figure back; they are zero then.
 	// VolumeHeld keeps back the volume alone, whose entry is in doubt.
 	Withheld, VolumeHeld Code

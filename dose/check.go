@@ -56,10 +56,10 @@ type Result struct {
 	Formula     *Formula
 	// ForDose is the activity that the prescribed absorbed dose asks for; 0 where
 	// none is prescribed.
-	ForDose, ForDoseU quantity.Activity
-	Limits            []Limit
-	Windows           []Printed
-	Spheres           []Ordered
+	ForDose quantity.Activity
+	Limits  []Limit
+	Windows []Printed
+	Spheres []Ordered
 	// After are the doses of what was delivered, which AfterLabel always goes with.
 	After    []Dose
 	Contacts []Contact
@@ -83,7 +83,7 @@ func Check(o Order) (Result, error) {
 	r.From = "prescribed"
 	if p, ok := per[o.To]; ok && !o.Dose.IsZero() {
 		want := uncertainty.Exact(float64(o.Dose.Value)).Div(p)
-		r.ForDose, r.ForDoseU = gigabecquerel(want)
+		r.ForDose, _ = gigabecquerel(want)
 		if o.Activity.IsZero() {
 			// The activity that is made up is this one; what is uncertain of the
 			// dose is in the dose.

@@ -101,9 +101,8 @@ type Preparation struct {
 	Covers []int
 	// Given tells that the dose was given, Closed that the record is closed.
 	Given, Closed bool
-	// ValidFrom and ValidUntil bound the time in which the dose may be given;
-	// zero while there is none.
-	ValidFrom, ValidUntil time.Time
+	// ValidFrom is from when the dose may be given; zero while there is none.
+	ValidFrom time.Time
 	// Passed are the checks of the day that passed by the last of their kind, each as what
 	// was checked, a space, and of what.
 	Passed map[string]bool
@@ -112,15 +111,13 @@ type Preparation struct {
 	Untold []string
 	// After is what was recorded after the dose was given.
 	After Aftercare
-	// At is the moment the preparation was looked at.
-	At time.Time
 	// Deeds are the work on the dose, its second checks, its release and its
 	// custody, in the order of the record: what Permit goes by.
 	Deeds []people.Deed
 
 	// mismatch: a second check since the last work differs; contested: somebody
 	// checked the dose, also where that was struck out, and no check holds. transferred: the
-	// dose is in an administration vial; early: At is before ValidFrom, and
+	// dose is in an administration vial; early: it was looked at before ValidFrom, and
 	// nobody lifted that; deviated: a deviation of the order was written.
 	// takeOver: the site holds no time-out before the dose was taken over.
 	// slips are those who struck a check of their own out since the last work.

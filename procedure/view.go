@@ -152,13 +152,13 @@ func (v *view) drawn() bool { return v.given != nil || v.held() > tiny }
 func (v *view) preparation() Preparation {
 	p := Preparation{
 		Order: v.order.ID, Now: -1, Container: v.container, Labels: v.labels(len(v.records)), Holds: v.holding,
-		Checks: v.standing(), slips: v.slips(), Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
+		Checks: v.standing(), slips: v.slips(), Given: v.given != nil, Deeds: v.deeds(), mismatch: v.differs,
 		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver != fact.NotRequired,
 		contested:   v.contested(),
 		transferred: v.kind == ledger.AdministrationVial && v.drawn(),
 	}
 	if d := v.res.Dispensed; d != nil {
-		p.ValidFrom, p.ValidUntil = d.ValidFrom, d.ValidUntil
+		p.ValidFrom = d.ValidFrom
 		conforming := d.Standing == dispensing.Conforms || d.Standing == dispensing.Unsure
 		p.early = conforming && v.given == nil && v.now.Before(d.ValidFrom) && !v.lifted(OutsideWindow, v.order.Entry) && !v.labelHolds()
 	}
