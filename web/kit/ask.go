@@ -198,11 +198,7 @@ func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from 
 // choices are the answers to a question: what may be meant, and that it is so.
 func choices(a fold.Asked, key string) (out []view.Choice) {
 	for i, m := range a.Meant {
-		text := m
-		if i == 0 {
-			text = "Yes, it is " + m
-		}
-		out = append(out, answerTo(i+1, a.Said, m, text))
+		out = append(out, answerTo(i+1, a.Said, m, "Change to "+m))
 	}
-	return append(out, answerTo(len(out)+1, key, "yes", "It is so: "+a.Said))
+	return append(out, answerTo(len(out)+1, key, "yes", "Record "+a.Said+" as typed"))
 }

@@ -258,7 +258,7 @@ func TestAskBeforeRecording(t *testing.T) {
 	at := webtest.Bench + "/step/assay"
 	before := webtest.Case(s).Newest
 	p := s.Step(s.T1, "assay", "p0.gross", "87.5", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
-	p.Says(http.StatusUnprocessableEntity, "87.5 GBq is 27 times what labels and volumes say: is it 87.5 mCi?", "1 Yes, it is 87.5 mCi", "2 It is so: 87.5 GBq", "Nothing is recorded before the answer.")
+	p.Says(http.StatusUnprocessableEntity, "87.5 GBq is 27 times what labels and volumes say: is it 87.5 mCi?", "1 Change to 87.5 mCi", "2 Record 87.5 GBq as typed", "Nothing is recorded before the answer.")
 	if got := webtest.Case(s).Newest; got != before {
 		t.Fatalf("%d records before the answer", got-before)
 	}
@@ -273,7 +273,7 @@ func TestAskBeforeRecording(t *testing.T) {
 
 	further := webtest.Bench + "/step/reading"
 	typed := []string{"p0.of", "S1", "p0.gross", "0.9", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
-	p = s.T1.Fill(webtest.Bench, "reading", further, typed...).Says(http.StatusUnprocessableEntity, "is it so?", "1 It is so: 0.9 GBq")
+	p = s.T1.Fill(webtest.Bench, "reading", further, typed...).Says(http.StatusUnprocessableEntity, "is it so?", "1 Record 0.9 GBq as typed")
 	s.T1.Post(further, p.Answered("reading", "p0.gross", 0)).Recorded()
 	read, _ = lastFact(s).(*fact.Read)
 	if read == nil || read.Gross.Text != "0.9 GBq" || read.Confirmed != "gross: 0.9 GBq is 28 % of what labels and volumes say" {
@@ -344,7 +344,7 @@ func TestAskAboutAMakeUp(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
 	before := webtest.Case(s).Newest
 	p := s.Step(s.T1, "make-up", "p0.volume", "13", "p0.volume.unit", "mL", "p0.lot", "W-77", "p0.diluent", "water for injection")
-	p.Says(http.StatusUnprocessableEntity, "13 mL added would make", "the site makes up to between", "Yes, it is 1.3 mL", "Nothing is recorded before the answer.")
+	p.Says(http.StatusUnprocessableEntity, "13 mL added would make", "the site makes up to between", "Change to 1.3 mL", "Nothing is recorded before the answer.")
 	if got := webtest.Case(s).Newest; got != before {
 		t.Fatalf("%d records before the answer", got-before)
 	}

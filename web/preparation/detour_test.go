@@ -108,7 +108,7 @@ func TestDrawThatTookLittle(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("draw")
 	s.Clock.Set("11:14")
 	typed := []string{"p0.gross", "2.40", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
-	p := s.Step(s.T1, "remainder", typed...).Says(422, "By this reading the draw took an activity far from that of its volume: is it so?", "It is so: 2.40 GBq")
+	p := s.Step(s.T1, "remainder", typed...).Says(422, "By this reading the draw took an activity far from that of its volume: is it so?", "Record 2.40 GBq as typed")
 	if n := len(s.Facts("read")); n != 1 {
 		t.Fatalf("%d readings are recorded before the answer", n)
 	}
