@@ -3,6 +3,7 @@ package procedure
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"vialwright/fact"
 	"vialwright/identity"
@@ -22,6 +23,9 @@ func (v *view) labels(place int) []Printed {
 		switch {
 		case x.Of != v.container && (x.Into == "" || x.Into != v.container):
 			l.Void = "the dose is not in " + x.Of
+			if v.container != "" {
+				l.Void = "it names " + strings.Join(slices.DeleteFunc([]string{x.Of, x.Into}, func(id string) bool { return id == "" }), " and ") + ", and the dose is in " + v.container
+			}
 			if of := v.c.Serves[x.Of]; of != "" && of != v.order.ID {
 				l.Void = "the dose was given to order " + of
 			}
