@@ -89,6 +89,25 @@ func byID(p Person, id string) int { return strings.Compare(p.ID, id) }
 // Of is the account of an id as it is now; false where there is none.
 func (d *Directory) Of(id string) (Person, bool) { return in(d.now, id) }
 
+// Spelt is an id as its account has it, where it was typed in other letter case; as typed
+// where an account has it so, or none or several differ from it in case alone.
+func (d *Directory) Spelt(typed string) string {
+	if _, exact := d.Of(typed); exact {
+		return typed
+	}
+	out := typed
+	for _, p := range d.now {
+		switch {
+		case !strings.EqualFold(p.ID, typed):
+		case out != typed:
+			return typed
+		default:
+			out = p.ID
+		}
+	}
+	return out
+}
+
 // NameAt is the name of an account when entry n was recorded; empty where there
 // was none. Entry n itself counts, so that the first account has its name.
 func (d *Directory) NameAt(id string, n int) string {

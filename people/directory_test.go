@@ -51,4 +51,15 @@ func TestDirectory(t *testing.T) {
 	if _, ok := d.Of("T9"); ok {
 		t.Error("there is a T9")
 	}
+	for _, x := range [][2]string{{"T1", "T1"}, {"t1", "T1"}, {"a1", "A1"}, {"T9", "T9"}} {
+		if got := d.Spelt(x[0]); got != x[1] {
+			t.Errorf("%s is spelt %s, want %s", x[0], got, x[1])
+		}
+	}
+	both := &Directory{now: []Person{{ID: "NT1"}, {ID: "nt1"}}}
+	for _, x := range [][2]string{{"NT1", "NT1"}, {"nt1", "nt1"}, {"Nt1", "Nt1"}} { // no guess between two
+		if got := both.Spelt(x[0]); got != x[1] {
+			t.Errorf("%s is spelt %s, want %s", x[0], got, x[1])
+		}
+	}
 }

@@ -62,6 +62,7 @@ func signInDo(q *request) error {
 		return err
 	}
 	id, at := strings.TrimSpace(q.R.PostFormValue("id")), q.Recognised()
+	q.Lab.People(func(d *people.Directory) { id = d.Spelt(id) })
 	account, err := q.Kept.SignIn(q.R.Context(), id, q.R.PostFormValue("password"), at)
 	if e, refused := errors.AsType[*people.Error](q.Failed("sign-in refused", id, err)); refused {
 		status := http.StatusForbidden
