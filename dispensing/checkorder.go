@@ -120,7 +120,7 @@ func (r *reckoner) checkPlan(o *OrderResult) {
 	}
 	if p.Assayed && p.Readings == 0 {
 		r.find(ReadingsCannotReach, Warn, entry,
-			"even %d readings would not bring order %s to %s confidence: the rounding of the draw or the common factors prevent it", MostReadings, id, percent(r.Policy.Confidence))
+			"even %d readings would not bring order %s to %s confidence: the rounding of the draw or the common factors prevent it", MostReadings, id, wanted(r.Policy.Confidence))
 	}
 }
 
@@ -243,7 +243,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))
 	case Unsure:
 		r.find(ConfidenceLow, Warn, entry, "the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person; %s",
-			r.Policy.Rules.andLimit(o.Order), d.Chance(), percent(r.Policy.Confidence), said)
+			r.Policy.Rules.andLimit(o.Order), d.Chance(), wanted(r.Policy.Confidence), said)
 	}
 }
 
@@ -319,5 +319,8 @@ func (d Dispensed) FromWanted() string { return departure(d.Ratio-1, d.Limits[0]
 func departure(x float64, limits ...quantity.Fraction) string {
 	return fmt.Sprintf("%+.*f %%", quantity.Decimals(x, 1, limits...), 100*x)
 }
+
+// wanted is a confidence as it was set: 99.99999 % is not 100 %.
+func wanted(f quantity.Fraction) string { return quantity.FormatDigits(f, 12, "%") }
 
 func percent(f quantity.Fraction) string { return quantity.Show(f, 0).String() }

@@ -35,7 +35,7 @@ func SettingsPairs(st *kit.State) []view.Pair {
 		{Name: "Tolerance", Value: quantity.Show(p.Tolerance, 0).String()},
 		{Name: "Limit of the site", Value: quantity.Show(p.Limit, 0).String()},
 		{Name: "Label tolerance", Value: quantity.Show(p.LabelTolerance, 0).String()},
-		{Name: "Wanted confidence", Value: quantity.Show(p.Confidence, 0).String()},
+		{Name: "Wanted confidence", Value: quantity.FormatDigits(p.Confidence, 12, "%")},
 		{Name: "Volume after make-up", Value: quantity.Show(p.MakeUpMin, 0).String() + " to " + quantity.Show(p.MakeUpMax, 0).String()},
 	}
 	if p.Limit == 0 {

@@ -76,7 +76,7 @@ func (b *bench) activity(p *Bench, words string, a, u quantity.Activity) {
 	if p.Unit != older.Unit {
 		other = older
 	}
-	p.Also = words + " · ± " + quantity.FormatDigits(u, 2, p.Unit) + " · " + other.String()
+	p.Also = words + " · ± " + quantity.Round(a, u, p.Unit).U + " " + p.Unit + " · " + other.String()
 	if said := dispensing.Said(a, u); strings.HasPrefix(said, "nothing") {
 		p.Also = words + ": " + said
 	}

@@ -1,6 +1,7 @@
 package preparation
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 
@@ -90,7 +91,7 @@ func (b *bench) timeOutShow(status int, sent *view.Form) error {
 func (b *bench) heldOut() []view.Pair {
 	for _, e := range slices.Backward(b.File.Entries()) {
 		if x, ok := e.Fact.(*fact.TimeOut); ok && x.For == b.Order.ID {
-			return []view.Pair{{Name: "Patient", Value: x.Patient}, {Name: "Second identifier", Value: x.SecondID}, {Name: "Territory", Value: x.Territory}, {Name: "Activity read out", Value: x.Activity.Text}, {Name: "With", Value: x.With}}
+			return []view.Pair{{Name: "Patient", Value: x.Patient}, {Name: "Second identifier", Value: cmp.Or(x.SecondID, "none stated")}, {Name: "Territory", Value: x.Territory}, {Name: "Activity read out", Value: x.Activity.Text}, {Name: "With", Value: x.With}}
 		}
 	}
 	return nil
