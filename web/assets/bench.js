@@ -91,7 +91,7 @@
     byId("live-notice")?.remove();
     place.append(document.adoptNode(asks));
     for (const next of place.querySelectorAll("input[name=next]")) next.value = location.pathname + location.search;
-    place.scrollIntoView({ block: "nearest" });
+    place.querySelector("form")?.scrollIntoView({ block: "nearest" });
   };
 
   const address = document.body.dataset.events;

@@ -38,6 +38,20 @@ func (d *desk) names(who string) {
 	d.fill("sign-in", "password", "practice laboratory only")
 }
 
+// hiddenLock gives what cannot be seen at the end of a locked page: that it is locked, and the
+// field that is typed into.
+const hiddenLock = `(() => {
+	const field = document.activeElement, notice = document.querySelector("#locked > .notice"), out = [];
+	scrollTo(0, document.documentElement.scrollHeight);
+	if (scrollY === 0) out.push("the page is not scrolled");
+	for (const e of [notice, field]) {
+		if (e === field) e.scrollIntoView({ block: "nearest" });
+		const r = e.getBoundingClientRect(), top = document.elementFromPoint(r.left + 30, r.top + r.height / 2);
+		if (!top || !e.contains(top)) out.push((e.name || "the lock") + " is out of sight, from " + Math.round(r.top) + " to " + Math.round(r.bottom));
+	}
+	return out;
+})()`
+
 // TestSignedOutElsewhere: the person signs out in another tab while a form is being filled
 // in. The page says that what is typed from then on is not kept by the program, and it stands
 // in the form again once that person signs in there.
@@ -48,7 +62,13 @@ func TestSignedOutElsewhere(t *testing.T) {
 	d.says("#locked", "Not kept")
 	d.fill("step", "p0.background", "0.2")
 	d.pick("step", "p0.background.unit", "MBq")
+	within(d, "making it a phone", chromedp.EmulateViewport(390, 844))
+	d.fill("step", "p0.background", "0.2")
+	for _, fault := range ask[[]string](d, hiddenLock) {
+		t.Error(fault)
+	}
 	d.picture("signed-out-elsewhere")
+	within(d, "making it a desk", chromedp.EmulateViewport(1280, 800))
 	d.names(d.who)
 	within(d, "signing in", chromedp.Evaluate[chromedp.Void](`document.getElementById("sign-in").requestSubmit()`))
 	again := chromedp.Poll[chromedp.Void](`!!document.getElementById("step")?.textContent.includes("It is not recorded yet")`, chromedp.WithPollingTimeout(patience))
