@@ -85,6 +85,9 @@ type Preparation struct {
 	// Cancelled is the reason the preparation was cancelled; empty if it was
 	// not.
 	Cancelled string
+	// StillIn is what holds the dose of a cancelled preparation that was not given; empty for
+	// nothing.
+	StillIn string
 	// Signature is how the order stands with the authorised physician.
 	Signature Signature
 	// Untaken is who was named as taking the dose over and has not yet said

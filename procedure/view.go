@@ -108,17 +108,17 @@ func (v *view) book(id string) (ledger.Container, bool) {
 	return v.c.Book.Container(id)
 }
 
-// held is the volume that the order's syringes and administration vials hold.
-func (v *view) held() (sum float64) {
+// held are the order's syringes and administration vials with a volume in them.
+func (v *view) held() (out []string) {
 	if v.c.Book == nil {
-		return 0
+		return nil
 	}
 	for _, k := range v.c.Book.Containers() {
-		if v.isOwn(k.ID) && (k.Kind == ledger.Syringe || k.Kind == ledger.AdministrationVial) {
-			sum += float64(v.c.Book.Volume(k.ID))
+		if v.isOwn(k.ID) && (k.Kind == ledger.Syringe || k.Kind == ledger.AdministrationVial) && float64(v.c.Book.Volume(k.ID)) > tiny {
+			out = append(out, k.ID)
 		}
 	}
-	return sum
+	return out
 }
 
 // untold are the containers of the order with something in them of which nobody said that
@@ -146,7 +146,7 @@ func (v *view) untold() (out []string) {
 const tiny = 1e-6
 
 // drawn tells that there is a dose: in a container, or given.
-func (v *view) drawn() bool { return v.given != nil || v.held() > tiny }
+func (v *view) drawn() bool { return v.given != nil || len(v.held()) > 0 }
 
 // preparation puts the steps in their states.
 func (v *view) preparation() Preparation {
@@ -187,8 +187,9 @@ func (v *view) endings(p *Preparation) {
 		p.Closed, p.Reopened = false, reopened.n
 	}
 	p.Covers, p.Untold = v.covers(), v.untold()
-	if p.Cancelled != "" && v.held() > tiny {
-		p.owes = "the dose of the cancelled preparation is still in " + v.container + ": return or discard it"
+	if in := v.held(); p.Cancelled != "" && len(in) > 0 {
+		p.StillIn = strings.Join(in, " and ")
+		p.owes = "the dose of the cancelled preparation is still in " + p.StillIn + ": add it to waste"
 	}
 	if left := v.residual(); left.state == Skipped {
 		p.owes = left.why

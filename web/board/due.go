@@ -49,6 +49,11 @@ func (q *request) due(st *kit.State) []Due {
 			out = append(out, q.offer(people.Discard, Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard", At: v.Vial.Expiry}))
 		}
 	}
+	for _, p := range st.Preparations() {
+		if p.StillIn != "" {
+			out = append(out, Due{Kind: "warn", Text: p.Order + " was cancelled, and its dose is still in " + p.StillIn + ".", Do: "See " + p.Order, Href: kit.OrderHref(p.Order), At: q.Now})
+		}
+	}
 	held := time.Duration(decayHalfLives * float64(st.Result.HalfLife) * float64(time.Second))
 	items := q.Lab.Unsurveyed(q.Now, held)
 	for _, id := range items[:min(len(items), mostDue)] {

@@ -84,13 +84,26 @@ func TestDetours(t *testing.T) {
 	t.Run("given up, and taken up again", func(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
 		s.T1.Fill(webtest.Bench, "cancel", webtest.Bench+"/step/cancel", "p0.reason", "the patient has a fever").Recorded()
-		s.T1.Look(webtest.Bench).Says(200, "Cancelled", "the patient has a fever")
+		s.T1.Look(webtest.Bench).Says(200, "Cancelled", "the patient has a fever", "The dose is still in A1", "Add to waste")
+		s.T1.Look("/").Says(200, "P1 was cancelled, and its dose is still in A1")
 		p := s.RP.Look("/history")
 		at := strings.Index(p.Body, "/correct\"") // the newest entry stands first
 		from := strings.LastIndex(p.Body[:at], "href=\"") + len("href=\"")
 		entry := p.Body[from : at+len("/correct")]
 		s.RP.Fill(entry, "correct", entry, "p0.reason", "the fever was gone", "p0.strike", "yes").Recorded()
 		stands(s, "Second check, by another person")
+	})
+	t.Run("cancelled, and the dose added to waste", func(t *testing.T) {
+		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
+		s.T1.Fill(webtest.Bench, "cancel", webtest.Bench+"/step/cancel", "p0.reason", "the patient has a fever").Recorded()
+		s.T1.Look(webtest.Bench).Says(200, "The dose is still in Y1")
+		asked := s.T1.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "Y1").Says(422, "What is in Y1 is for order P1")
+		s.T1.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "Y1", "p0.from.answer", asked.Choice("p0.from.answer", 0)).Recorded()
+		for _, page := range []string{"/", webtest.Bench} {
+			if strings.Contains(s.T1.Look(page).Text(), "still in Y1") {
+				t.Errorf("%s says that the dose is still in Y1", page)
+			}
+		}
 	})
 	t.Run("what left the laboratory is not given back", func(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")

@@ -160,7 +160,15 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 	blind := b.Blind()
 	switch {
 	case b.Prep.Cancelled != "":
-		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.Prep.Cancelled + "."}}
+		out := []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.Prep.Cancelled + "."}}
+		if in := b.Prep.StillIn; in != "" {
+			left := view.Notice{Kind: "warn", Word: "Dose left", Text: "The dose is still in " + in + ".", Hint: "Add it to waste, or give it to another order."}
+			if people.May(b.Q.Who.Person, people.Discard) == nil {
+				left.Mend = view.Link{Text: "Add to waste", Href: "/day/enter/discard"}
+			}
+			out = append(out, p.turnTo(left))
+		}
+		return out
 	case step.Key == "" && b.owed(): // what, the rule profile says
 		return nil
 	case step.Key == "":
