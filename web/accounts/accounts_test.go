@@ -66,7 +66,7 @@ func TestFirstAccount(t *testing.T) {
 	}
 	v := url.Values{"setup": {"wrong"}, "id": {"AD1"}, "name": {"A. Example"}, "password": {webtest.Password}, "pin": {webtest.PIN}}
 	b.Post("/first", v).Says(http.StatusForbidden, "setup code")
-	v.Set("setup", "K7MP")
+	v.Set("setup", " k7 Mp ") // as somebody types it
 	v.Set("password", "short")
 	b.Post("/first", v).Says(http.StatusUnprocessableEntity, "15")
 	v.Set("password", webtest.Password)

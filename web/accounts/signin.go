@@ -151,12 +151,17 @@ func (q *request) first(status int, err error) error {
 	return q.Show(status, pages, SignIn{Page: q.Page("Begin"), Form: kit.WithError(f, err)})
 }
 
+// setupCode is a setup code without what the hand adds that types it: blanks and capitals.
+func setupCode(typed string) string {
+	return strings.ToLower(strings.Join(strings.Fields(typed), ""))
+}
+
 func firstDo(q *request) error {
 	v, at := q.R.PostFormValue, q.Recognised()
 	if err := q.Kept.Held(at); err != nil {
 		return q.first(http.StatusTooManyRequests, err)
 	}
-	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {
+	if subtle.ConstantTimeCompare([]byte(setupCode(v("setup"))), []byte(setupCode(q.Setup))) != 1 {
 		q.Kept.Failed(at)
 		return q.first(http.StatusForbidden, q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "the setup code is not right", Hint: "it is printed where the program was started"}))
 	}

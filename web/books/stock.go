@@ -63,6 +63,18 @@ func Kept[F fact.Fact](q *kit.Request) []F {
 	return entriesOf[F](records)
 }
 
+// Beginning are the newest checks of those that are made once, before the first
+// preparation of a site.
+func Beginning(q *kit.Request) map[fact.CheckOf]*fact.Check {
+	out := map[fact.CheckOf]*fact.Check{}
+	for _, x := range Kept[*fact.Check](q) {
+		if x.What.Beginning() {
+			out[x.What] = x
+		}
+	}
+	return out
+}
+
 func entriesOf[F fact.Fact](records []journal.Record) (out []F) {
 	for _, e := range fold.Entries(records) {
 		if x, ok := e.Fact.(F); ok {

@@ -97,20 +97,9 @@ func (q *request) startPeople(*view.Form) (StartStep, error) {
 	return q.linked(s, people.AddPerson, view.Link{Text: "People", Href: "/people", Main: missing}), nil
 }
 
-// beginning is the newest check of a kind that is made once; nil for none.
-func (q *request) beginning(what fact.CheckOf) *fact.Check {
-	var newest *fact.Check
-	for _, x := range books.Kept[*fact.Check](q.Request) {
-		if x.What == what {
-			newest = x
-		}
-	}
-	return newest
-}
-
 // startCheck is a step that somebody looks at and confirms.
 func (q *request) startCheck(title string, what fact.CheckOf, ask string, z words.Zoned, sent *view.Form) StartStep {
-	x := q.beginning(what)
+	x := books.Beginning(q.Request)[what]
 	done := x != nil && x.Result == fact.Pass
 	text := ask
 	if x != nil {

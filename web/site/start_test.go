@@ -28,7 +28,7 @@ func standing(p *webtest.Page) string {
 
 // TestFirstStart walks a new site from the setup code to its first order. The
 // list says where it stands, says the same after the program was started anew,
-// and is left when there is an order.
+// and is left when there is an order and what was printed was read.
 func TestFirstStart(t *testing.T) {
 	l := webtest.New(t, func(c *web.Config) { c.Setup, c.Site = "K7MP", nil })
 	admin := l.Browser()
@@ -92,12 +92,15 @@ func TestFirstStart(t *testing.T) {
 	if text := t1.Printed("/start/label.pdf"); !strings.Contains(text, "Volume 5 mL") || !strings.Contains(text, "1 GBq") {
 		t.Errorf("the test label: %s", text)
 	}
-	t1.Fill("/start", "test-print", "/start/enter/test-print", "p0.result", "pass").Recorded()
-	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, > First order: To do")
 	rp.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.prescribed", "1.3", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T13:30", "p0.by", "D. Example").Recorded()
+	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, > Test print: To do, First order: Done")
+	rp.Look("/").Says(200, "First start: not confirmed yet: the test print")
+	t1.Fill("/start", "test-print", "/start/enter/test-print", "p0.result", "fail").Recorded()
+	rp.Look("/").Says(200, "First start: not confirmed yet: the test print")
+	t1.Fill("/start", "test-print", "/start/enter/test-print", "p0.result", "pass").Recorded()
 	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, First order: Done")
 	if strings.Contains(rp.Look("/").Text(), "First start") {
-		t.Error("the board of a site with an order still leads to the first start")
+		t.Error("the board of a site with an order and a test print that was read still leads to the first start")
 	}
 }
 
