@@ -102,7 +102,7 @@ func printedHead(t *testing.T, text string) string {
 func TestBackupBadInput(t *testing.T) {
 	dir := t.TempDir()
 	lab, there := filepath.Join(dir, "lab"), filepath.Join(dir, "there")
-	want(t, 0, "written to", "import", "../../examples/one-patient.yaml", "--journal", lab, "--by", "A. Example")
+	want(t, 0, "written to", "import", "--ahead", "../../examples/one-patient.yaml", "--journal", lab, "--by", "A. Example")
 	if err := os.WriteFile(there+".kept", []byte("accounts of another site"), 0o600); err != nil {
 		t.Fatal(err)
 	}

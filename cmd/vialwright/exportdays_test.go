@@ -136,7 +136,7 @@ func TestOldFormat(t *testing.T) {
 		{"export", "P1"},
 		{"export", "--raw"},
 		{"export", "--from", "2026-03-04"},
-		{"import", "../../examples/one-patient.yaml", "--by", "A. Example"},
+		{"import", "--ahead", "../../examples/one-patient.yaml", "--by", "A. Example"},
 	} {
 		_, err := runAt(t, time.Now(), append(args, "--journal", at)...)
 		if err == nil || !strings.Contains(err.Error(), "link 1: it is a record of format 1") || !strings.Contains(err.Error(), "import those into a new journal") {

@@ -31,10 +31,11 @@ type importCmd struct {
 	By      string            `required:"" placeholder:"WHO" help:"Who answers for this import."`
 	Rename  map[string]string `placeholder:"OLD=NEW" help:"Gives an order or a container of the file another id, such as P1=P1-0304; may be repeated."`
 	Prefix  string            `placeholder:"TEXT" help:"Puts a text before every id of an order or a container in the file."`
+	Ahead   bool              `help:"Takes entries at times that are still to come, as of an invented file."`
 }
 
 func (importCmd) Help() string {
-	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. An id that the site has used before is refused with all the others, since an id is used once, for ever: --rename or --prefix give them others. The settings of the file hold for its own entries; after them the site's own settings are in force again. A meter that the site has with other factors is refused.
+	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. An id that the site has used before is refused with all the others, since an id is used once, for ever: --rename or --prefix give them others. The settings of the file hold for its own entries; after them the site's own settings are in force again. A meter that the site has with other factors is refused, and so is an entry at a time that is still to come, without --ahead.
 
   vialwright import examples/one-patient.yaml --journal lab.vialwright --by 'A. Example'
   vialwright import case.yaml --journal lab.vialwright --by 'A. Example' --rename P1=P1-0304 --rename S1=S1-0304
@@ -48,6 +49,9 @@ func (c *importCmd) Run(e *edge) error {
 		return err
 	}
 	if _, err := fold.File(f); err != nil {
+		return caseError(c.File, err)
+	}
+	if err := stillToCome(f.Facts, e.now()); err != nil && !c.Ahead {
 		return caseError(c.File, err)
 	}
 	facts, err := fact.Rename(f.Facts, c.renamed)
@@ -81,6 +85,21 @@ func (c *importCmd) Run(e *edge) error {
 	for _, x := range dispensing.Reckon(folded, time.Time{}).Findings {
 		if x.Severity == dispensing.Stop {
 			fmt.Fprintf(e.out, "STOP %s: %s.\n", x.Code, x.Text)
+		}
+	}
+	return nil
+}
+
+// stillToCome refuses facts at times after now, since nothing is recorded before it
+// happened. What a setting holds from may be to come.
+func stillToCome(facts []fact.Fact, now time.Time) error {
+	for _, f := range facts {
+		if c, ok := f.(*fact.Correct); ok && c.With != nil {
+			f = c.With
+		}
+		if at := fact.At(f); !fact.IsSetting(f) && at.Sub(now) > kit.Soonest {
+			return fmt.Errorf("the %s at %s is still to come: it is %s now; look at the day, the month and the year of the file, and at the clock of this machine, or take it as it is with --ahead",
+				fact.Word(f), at.Format(time.RFC3339), now.In(at.Location()).Format(time.RFC3339))
 		}
 	}
 	return nil

@@ -32,7 +32,7 @@ func labOf(t *testing.T, clock, caseFile string) *lab {
 	l := &lab{TB: t, journal: filepath.Join(t.TempDir(), "lab"), people: map[string]*http.Client{}}
 	l.at(clock)
 	e := &edge{in: strings.NewReader(caseFile), out: &bytes.Buffer{}, err: &bytes.Buffer{}, now: func() time.Time { return l.now }}
-	if status := run([]string{"import", "-", "--journal", l.journal, "--by", "NT1"}, e); status != 0 {
+	if status := run([]string{"import", "--ahead", "-", "--journal", l.journal, "--by", "NT1"}, e); status != 0 {
 		t.Fatalf("import: %d %v", status, e.err)
 	}
 	c := &serveCmd{Journal: l.journal, Practice: true}

@@ -59,8 +59,8 @@ func TestCommandsOnPostgres(t *testing.T) {
 	}
 	const example = "../../examples/one-patient.yaml"
 	say(2, "there is no journal in the database", "verify", "--journal", first)
-	say(0, "12 facts written to postgres://", "import", example, "--journal", first, "--by", "A. Example")
-	say(2, "the site has used these ids already: P1 (an order, entry 4", "import", example, "--journal", first, "--by", "A. Example")
+	say(0, "12 facts written to postgres://", "import", "--ahead", example, "--journal", first, "--by", "A. Example")
+	say(2, "the site has used these ids already: P1 (an order, entry 4", "import", "--ahead", example, "--journal", first, "--by", "A. Example")
 	say(0, "is whole: 12 records", "verify", "--journal", first)
 	say(0, "A1 P1 S1 Y1", "export", "--journal", first)
 	say(2, "has no order or container third", "export", "third", "--journal", first)

@@ -60,13 +60,13 @@ func watched(t testing.TB, address string, between func()) *guarded {
 		g.where = g.lab()
 	}
 	g.run("key", "--site", "hotlab", "--out", g.key)
-	g.run("import", example12, "--journal", g.where, "--by", "A. Example")
+	g.run("import", "--ahead", example12, "--journal", g.where, "--by", "A. Example")
 	g.wantStart("not found", g.where, g.places)
 	g.older = g.copied(g.dir)
 	if between != nil {
 		between()
 	}
-	g.run("import", example12, "--journal", g.where, "--by", "A. Example", "--prefix", "x-")
+	g.run("import", "--ahead", example12, "--journal", g.where, "--by", "A. Example", "--prefix", "x-")
 	g.wantStart("not found", g.where, g.places)
 	return g
 }
@@ -415,7 +415,7 @@ func tamperFile(t *testing.T, g *guarded) (rows []tampered) {
 	with(owner, "a new, empty journal in its place", func(p string) { emptyFile(t, p); remove(t, p+".head") })
 	elsewhere := func(p, use string) {
 		remove(t, p, p+".head")
-		g.run("import", example12, "--journal", p, "--by", "B. Example")
+		g.run("import", "--ahead", example12, "--journal", p, "--by", "B. Example")
 		if use != "" {
 			rewriteFile(t, p, `"half-life":"64.0417 h"}`, `"half-life":"64.0417 h","use":"`+use+`"}`)
 		}
@@ -634,7 +634,7 @@ func asBench(t *testing.T, server *pgtest.Server) tampered {
 	}
 	want(t, 0, "is ready", "prepare-database", "--journal", address, "--for", "bench")
 	as := strings.Replace(address, "postgres@", "bench@", 1)
-	want(t, 0, "12 facts written", "import", example12, "--journal", as, "--by", "A. Example")
+	want(t, 0, "12 facts written", "import", "--ahead", example12, "--journal", as, "--by", "A. Example")
 	bench, err := pgx.Connect(ctx, as)
 	if err != nil {
 		t.Fatal(err)

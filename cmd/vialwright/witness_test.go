@@ -110,7 +110,7 @@ func rewriteFirst(t *testing.T, path string) {
 func TestModesAreNotMixed(t *testing.T) {
 	dir := t.TempDir()
 	real, practice := filepath.Join(dir, "real"), filepath.Join(dir, "practice")
-	want(t, 0, "facts written", "import", example12, "--journal", real, "--by", "A. Example")
+	want(t, 0, "facts written", "import", "--ahead", example12, "--journal", real, "--by", "A. Example")
 	p := serve(t, "--journal", practice, "--practice")
 	p.kill()
 	want(t, 2, "this journal is for patients", "serve", "--journal", real, "--practice", "--listen", "127.0.0.1:0")
@@ -139,7 +139,7 @@ func TestCommandsAskTheHeadBeside(t *testing.T) {
 	before := len(linksOf(t, lab))
 	rewriteFile(t, lab, "NT1 Example", "NT1 Exemple")
 	want(t, 1, "hashes computed again", "admit", "AD1", "--journal", lab, "--reason", "nobody could sign in")
-	want(t, 1, "hashes computed again", "import", example12, "--journal", lab, "--by", "A. Example")
+	want(t, 1, "hashes computed again", "import", "--ahead", example12, "--journal", lab, "--by", "A. Example")
 	if n := len(linksOf(t, lab)); n != before {
 		t.Errorf("%d records were written behind a journal that is another", n-before)
 	}

@@ -336,7 +336,7 @@ func lookAt(t *testing.T, dir, laboratory string, zone *time.Location, stories .
 		if err := os.WriteFile(path, []byte(f.file(laboratory, now)), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if said := command("import", path, "--journal", journal, "--by", "NT1", "--prefix", prefix); !strings.Contains(said, "facts written") {
+		if said := command("import", "--ahead", path, "--journal", journal, "--by", "NT1", "--prefix", prefix); !strings.Contains(said, "facts written") {
 			t.Fatalf("%s: %s", f.code, said)
 		}
 		return strings.Join(strings.Fields(command(append([]string{"reckon", path, "--at", now.Format(time.RFC3339)}, f.under()...)...)), " ")
