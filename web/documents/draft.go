@@ -2,11 +2,14 @@ package documents
 
 import (
 	"net/http"
+	"strings"
 
 	"vialwright/web/books"
 	"vialwright/web/kit"
+	"vialwright/web/view"
 )
 
+// draftText shows the draft of a report, to be copied or printed.
 func draftText(q *request) error {
 	b, err := books.Here(q.Request)
 	if err != nil {
@@ -16,11 +19,6 @@ func draftText(q *request) error {
 	if !ok || b.Blind() {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no draft", Text: "no residual was read yet, or the site has named no rule profile", Hint: "start the program with --rules to have one", Back: b.Href()}
 	}
-	q.W.Header().Set("Content-Type", "text/plain; charset=utf-8")
-	mark := q.Mark()
-	if mark != "" {
-		mark += "\n\n"
-	}
-	_, err = q.W.Write([]byte(mark + d.Draft(c)))
-	return err
+	p := Draft{Page: q.Page("Draft of a report, " + b.Order.ID), Back: view.Link{Text: "Bench of " + b.Order.ID, Href: b.Href()}, Text: strings.TrimLeft(q.Mark()+"\n\n", "\n") + d.Draft(c)}
+	return q.Show(http.StatusOK, pages, p)
 }

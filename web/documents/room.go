@@ -34,13 +34,20 @@ var in = kit.In(func(q *kit.Request) *request { return &request{q} })
 //go:embed *.html
 var files embed.FS
 
-var pages = view.Parse(files, Working{})
+var pages = view.Parse(files, Working{}, Draft{})
 
 // Working is the page that says how each figure of an order was worked out.
 type Working struct {
 	view.Page
 	Back     view.Link
 	Sections []WorkingSection
+}
+
+// Draft is the text of a report as it can be written so far.
+type Draft struct {
+	view.Page
+	Back view.Link
+	Text string
 }
 
 // WorkingSection is one section of the sheet.

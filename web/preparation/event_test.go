@@ -118,7 +118,7 @@ func TestPracticeDraftIsMarked(t *testing.T) {
 	rules := ruledLab(t)
 	s := ruledIn(t, func(c *web.Config) { rules(c); c.Practice = true }, "p0.or-at-stasis", "no")
 	infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
-	if draft := s.T1.Look(webtest.Bench+"/draft").Says(200, "DRAFT OF A REPORT"); !strings.HasPrefix(draft.Text(), kit.PracticeMark) {
+	if draft := s.T1.Look(webtest.Bench+"/draft").Says(200, "Bench of P1"); !strings.Contains(draft.Text(), kit.PracticeMark+" DRAFT OF A REPORT") {
 		t.Errorf("the draft is not marked: %s", draft.Text())
 	}
 }
