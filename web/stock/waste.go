@@ -88,6 +88,7 @@ func wastePage(q *request) error {
 	p := view.FormPage{
 		Page: q.Page("Waste"), Heading: "Waste items held", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "The present content of each item, calculated from what was added to it. Measure the item itself before it leaves. That a bin was closed, read while it decays or released is entered under Waste bins.",
+		Links: []view.Link{{Text: "Waste bins", Href: "/bins"}, {Text: "Add to waste", Href: "/day/enter/discard"}},
 	}
 	for _, id := range q.Lab.Bins() {
 		st, err := q.Reckon(q.Lab.File(id), q.Now)
