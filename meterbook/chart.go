@@ -159,11 +159,15 @@ func (b *Book) change(i *Instrument, s *Series) {
 }
 
 func said(c meter.Change[quantity.Fraction], what string, on func(int) string) string {
-	does := "makes a step of %s on %s (between %s and %s)"
+	does, low, high := "makes a step of %s on %s", on(c.Low), on(c.High)
+	between := " (between " + low + " and " + high + ")"
 	if c.Is == meter.Drift {
-		does = "has drifted by %s since %s (it began between %s and %s)"
+		does, between = "has drifted by %s since %s", " (it began between "+low+" and "+high+")"
 	}
-	return fmt.Sprintf("The "+what+" "+does+", with odds of %s.", signed(c.By/c.Before), on(c.First), on(c.Low), on(c.High), odds(c.Odds))
+	if low == high {
+		between = ""
+	}
+	return fmt.Sprintf("The "+what+" "+does+"%s, with odds of %s.", signed(c.By/c.Before), on(c.First), between, odds(c.Odds))
 }
 
 // odds are said to two digits, and no higher than a million to one.
