@@ -332,6 +332,13 @@ func (r *Replica) Last(most int) []journal.Record {
 	return r.books.Last(most)
 }
 
+// RecordedIn gives what was recorded from one time to another, at most so many records.
+func (r *Replica) RecordedIn(from, to time.Time, most int) []journal.Record {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.RecordedIn(from, to, most)
+}
+
 // Kept gives the records of kinds that are looked for in all years, such as
 // exposures, with their corrections, and the number of the newest record of all. is is
 // asked for kinds alone, with a blank fact of each.

@@ -2,6 +2,7 @@ package state
 
 import (
 	"slices"
+	"sort"
 	"time"
 
 	"vialwright/fact"
@@ -172,6 +173,20 @@ func (b *Books) Last(most int) []journal.Record {
 	numbers := make([]int, min(most, b.length))
 	for i := range numbers {
 		numbers[i] = b.length - len(numbers) + i + 1
+	}
+	return plain(b.get(numbers))
+}
+
+// RecordedIn gives what was recorded from one time to another, at most so many records, in
+// their order.
+func (b *Books) RecordedIn(from, to time.Time, most int) []journal.Record {
+	after := func(t time.Time) int {
+		return sort.Search(b.length, func(i int) bool { return !b.get([]int{i + 1})[0].Recorded.Before(t) })
+	}
+	first := after(from)
+	numbers := make([]int, max(0, min(most, after(to)-first)))
+	for i := range numbers {
+		numbers[i] = first + i + 1
 	}
 	return plain(b.get(numbers))
 }

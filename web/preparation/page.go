@@ -3,6 +3,7 @@ package preparation
 import (
 	"errors"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -207,7 +208,7 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 		p.leadTo(sent.ID)
 	}
 	p.Links = append(p.Links, b.prints()...)
-	p.Links = append(p.Links, view.Link{Text: "History", Href: "/history"})
+	p.Links = append(p.Links, view.Link{Text: "History", Href: "/history?of=" + url.QueryEscape(b.Order.ID)})
 	if people.MayCorrect(q.Who.Person, people.EnterOrder, "revised") == nil && !b.Blind() && !b.Prep.Over() {
 		p.Links = append(p.Links, view.Link{Text: "Revise the order", Href: "/entry/" + strconv.Itoa(b.Order.Entry) + "/correct"})
 	}

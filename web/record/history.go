@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/fact"
@@ -25,17 +26,26 @@ const late = 10 * time.Minute
 // mostHistory is how many records the page of the whole site shows.
 const mostHistory = 300
 
-// historyPage shows what was recorded: of the order or container that is asked
-// for, or the newest of the site.
+// historyPage shows what was recorded: of the orders or containers that are asked
+// for, on a day, or the newest of the site.
 func historyPage(q *request) error {
-	of := q.R.URL.Query().Get("of")
-	f, heading := q.Lab.Remarked(q.Lab.File(of)), "History of "+of
-	report, order := q.Lab.Report(), ""
-	if of == "" {
-		f, heading = &kit.File{Records: q.Lab.Last(mostHistory)}, "History"
-		order = ", the newest first"
+	of, day := q.R.URL.Query()["of"], q.R.URL.Query().Get("day")
+	report, order, heading := q.Lab.Report(), "", "History of "+strings.Join(of, ", ")
+	var f *kit.File
+	switch from, err := time.ParseInLocation(time.DateOnly, day, q.Location()); {
+	case strings.Join(of, "") != "":
+		f = q.Lab.Remarked(q.Lab.File(of...))
+	case err == nil:
+		f, heading = &kit.File{Records: q.Lab.RecordedIn(from, from.AddDate(0, 0, 1), mostHistory)}, "History of "+day
+		if len(f.Records) == mostHistory {
+			order = ", the first of that day"
+		}
+	default:
+		f, heading, order = &kit.File{Records: q.Lab.Last(mostHistory)}, "History", ", the newest first"
 	}
-	p := History{Page: q.Page(heading), Case: "Board", CaseHref: "/"}
+	p := History{Page: q.Page(heading), Heading: heading, Case: "Board", CaseHref: "/", Find: kit.PlainForm("find", "Find", "/history", "Find",
+		view.Field{Kind: "text", Name: "find", Label: "An order, a container, an identifier of a patient, or the day of recording", Hint: "A day is written such as " + q.Now.In(q.Location()).Format(time.DateOnly) + ".", Required: true})}
+	p.Find.Quiet = true
 	p.Live = "/events"
 	z := words.Zoned{Location: q.Location()}
 	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
@@ -44,10 +54,30 @@ func historyPage(q *request) error {
 	}
 	p.Verified = words.Plural(int(report.Records), "record") + " of the journal verified, " + words.Plural(len(f.Records), "record") + " shown" + order + ". Nothing is ever changed: a correction is one more record."
 	p.Entries = q.history(f, st, z)
-	if of == "" {
+	if heading == "History" {
 		slices.Reverse(p.Entries)
 	}
 	return q.Show(http.StatusOK, pages, p)
+}
+
+// historyFind leads to the history of what was typed. An identifier of a patient is in
+// no address: the orders of the patient are.
+func historyFind(q *request) error {
+	typed := strings.TrimSpace(q.R.PostForm.Get("find"))
+	if _, err := time.Parse(time.DateOnly, typed); err == nil {
+		return q.See("/history?day=" + typed)
+	}
+	ids := []string{typed}
+	if _, used := q.Lab.Used(typed); !used && !slices.Contains(q.Lab.Bins(), typed) {
+		var err error
+		if ids, err = q.Lab.OrdersOf(q.R.Context(), typed); err != nil {
+			return err
+		}
+	}
+	if len(ids) == 0 || typed == "" {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "Not known", Text: "no order and no container has this id, and no order this identifier of a patient", Hint: "write it as it stands on the order or the label; a day is written such as 2027-03-04", Back: "/history"}
+	}
+	return q.See("/history?" + url.Values{"of": ids}.Encode())
 }
 
 // blindHere refuses a page with figures to who may still do a second check.

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -378,6 +379,31 @@ func TestCorrection(t *testing.T) {
 	v := url.Values{"nonce": {"n"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.size": {"administration-vial"}}
 	if p := s.T1.Post(webtest.Bench+"/step/label", v); p.Status == http.StatusSeeOther {
 		t.Error("a label was printed on a check from before the correction")
+	}
+}
+
+// TestFindInHistory: the entries of an order, a container, a patient by either identifier
+// and a day are found however many were made since, and the address names no patient.
+func TestFindInHistory(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("draw")
+	s.Tell(slices.Repeat([]string{`note: {text: later, at: 2027-03-04T11:00}`}, 320)...)
+	if text := s.T1.Look("/history").Text(); strings.Contains(text, "order entered") {
+		t.Fatal("the order is among the newest records: nothing is looked for")
+	}
+	find := func(typed string) *webtest.Page {
+		return s.T1.Post("/history", url.Values{"find": {typed}})
+	}
+	for typed, to := range map[string]string{"P1": "/history?of=P1", "S1": "/history?of=S1", " demo-0042": "/history?of=P1", "2027-03-04": "/history?day=2027-03-04"} {
+		p := find(typed).Leads(to)
+		s.T1.Look(p.Location).Says(200, "order entered", "Correct entry")
+	}
+	s.T1.Look("/history?day=2027-03-05").Says(200, "no record")
+	for _, typed := range []string{"DEMO-004", "", "P9", "2027-3-4"} {
+		find(typed).Says(http.StatusNotFound, "Not known")
+	}
+	s.T1.Look(webtest.Bench).Says(200, "History")
+	if p := s.T1.Look(webtest.Bench); !strings.Contains(p.Body, "/history?of=P1") {
+		t.Error("the bench does not lead to the history of its order")
 	}
 }
 

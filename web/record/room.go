@@ -14,6 +14,7 @@ import (
 func Routes() []kit.Route {
 	return []kit.Route{
 		{Method: "GET", Path: "/history", Act: people.SeeHistory, Fresh: true, Do: in(historyPage)},
+		{Method: "POST", Path: "/history", Act: people.SeeHistory, Do: in(historyFind)},
 		{Method: "GET", Path: "/paper", Act: people.Note, Do: in(sheetPage)},
 		{Method: "POST", Path: "/paper", Act: people.Note, Do: in(sheetDo)},
 		{Method: "GET", Path: "/order/{order}/export", Act: people.Export, Do: in(exportPage)},
@@ -40,9 +41,11 @@ var pages = view.Parse(files, History{})
 // History lists the entries of a case.
 type History struct {
 	view.Page
-	Case, CaseHref string
-	Entries        []Entry
-	Verified       string
+	Heading, Case, CaseHref string
+	// Find leads to the history of an order, a container, a patient or a day.
+	Find     view.Form
+	Entries  []Entry
+	Verified string
 }
 
 // Entry is a record in words.
