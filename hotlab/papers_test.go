@@ -80,3 +80,21 @@ func TestOrderAgainstDelivery(t *testing.T) {
 		}
 	}
 }
+
+// TestExceptedSurface: a surface that reads the limit of an excepted package once its
+// background is taken away is not above it, though the binary difference of 8.05 and 3.05 is.
+func TestExceptedSurface(t *testing.T) {
+	for _, c := range []struct {
+		surface string
+		above   bool
+	}{{"8.05 uSv/h", false}, {"8.06 uSv/h", true}} {
+		line := strings.Replace(parcel, "yellow-ii, index: 0.9", "excepted, un: UN2910", 1)
+		above := false
+		for _, f := range read(t, "", line, "parcel-survey: {parcel: PK-1, at: 2027-03-04T09:10, meter: SV1, surface: "+c.surface+", metre: 3.05 uSv/h, background: 3.05 uSv/h}").On(hotlab.Parcels) {
+			above = above || f.Code == hotlab.ParcelMislabelled
+		}
+		if above != c.above {
+			t.Errorf("%s: mislabelled is %v, want %v", c.surface, above, c.above)
+		}
+	}
+}
