@@ -1,7 +1,6 @@
 package dispensing
 
 import (
-	"math"
 	"slices"
 	"time"
 
@@ -103,13 +102,12 @@ func (c CheckResult) InLimit() bool { return within(c.Difference, c.First, c.Lim
 //
 //	|read − first| ≤ limit · first  and  |read − first| ≤ 3 · u
 func (c CheckResult) Agrees() bool {
-	return c.Allowed && c.Worked() && c.InLimit() && math.Abs(float64(c.Difference)) <= Deviates*float64(c.U)*(1+1e-9)
+	return c.Allowed && c.Worked() && c.InLimit() && quantity.Within(max(c.Difference, -c.Difference), Deviates*c.U)
 }
 
-// within tells whether a difference is no more than a share of a figure, to
-// 1e-9 of it for the rounding of decimals in binary.
+// within tells whether a difference is no more than a share of a figure.
 func within(difference, of quantity.Activity, share quantity.Fraction) bool {
-	return math.Abs(float64(difference)) <= float64(share)*math.Abs(float64(of))*(1+1e-9)
+	return quantity.Within(max(difference, -difference), quantity.Activity(share)*max(of, -of))
 }
 
 // doseAt is what the order's containers held at a moment: what a syringe kept

@@ -66,7 +66,7 @@ func checkLimits(l *fact.Limits) *fact.Refusal {
 func judge[Q quantity.Kind](f *folder, s *step, what, setting string, value Q, limit quantity.Stated[Q]) {
 	m := dispensing.Measured{Entry: s.entry, What: what, Setting: "limits." + setting, Shown: quantity.Show(value, 0).String()}
 	if limit.Text != "" {
-		m.Limit, m.Beyond = quantity.Show(limit.Value, 0).String(), float64(value) > float64(limit.Value)*(1+1e-9)
+		m.Limit, m.Beyond = quantity.Show(limit.Value, 0).String(), quantity.Beyond(value, limit.Value)
 	}
 	f.out.Measured = append(f.out.Measured, m)
 }

@@ -242,7 +242,7 @@ func (r *reader) surveyed(p *Parcel) {
 	printed := map[fact.Category]protection.Category{fact.WhiteI: protection.WhiteI, fact.YellowII: protection.YellowII, fact.YellowIII: protection.YellowIII}
 	as, labelled := printed[p.Arrived.Category]
 	higher := labelled && p.Category > as || p.Arrived.Index.Text != "" && p.Index > p.Arrived.Index.Value+1e-9 ||
-		p.Arrived.Category == fact.Excepted && float64(surface) > float64(protection.Excepted)*(1+1e-9)
+		p.Arrived.Category == fact.Excepted && quantity.Beyond(surface, protection.Excepted)
 	if higher {
 		by := "49 CFR 172.403"
 		if p.Arrived.Category == fact.Excepted {

@@ -275,7 +275,7 @@ type dose = quantity.Stated[quantity.DoseEquivalent]
 
 // above tells that a dose is more than a level; one that is not set is none.
 func above(d quantity.DoseEquivalent, level dose) bool {
-	return !level.IsZero() && float64(d) > float64(level.Value)*(1+1e-9)
+	return !level.IsZero() && quantity.Beyond(d, level.Value)
 }
 
 // withTip tells that a fingertip dosemeter of a hand was worn for the whole period of a ring.

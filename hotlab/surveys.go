@@ -171,9 +171,9 @@ func reached(x Reading) (out []string) {
 }
 
 // atLevel holds what was shown less background against a level; what is not there reaches
-// none. A difference that is the level in decimals is not below it for the binary.
+// none.
 func atLevel[Q quantity.Kind](net Q, shown, level quantity.Stated[Q]) (string, bool) {
-	if shown.IsZero() || level.IsZero() || float64(net) < float64(level.Value)*(1-1e-9) {
+	if shown.IsZero() || level.IsZero() || !quantity.Reaches(net, level.Value) {
 		return "", false
 	}
 	return "reads " + InUnitOf(net, level) + " less background, and the action level is " + level.Text, true

@@ -71,10 +71,9 @@ func compare(expected, reading quantity.Activity, u float64, tolerance quantity.
 	return o, nil
 }
 
-// within tells whether a deviation keeps a tolerance. The bounds are within, and 1e-9 of
-// them is the rounding of decimals in binary: 5.25/5 - 1 is a little more than 0.05 there.
+// within tells whether a deviation keeps a tolerance. The bounds are within.
 func within(deviation, tolerance quantity.Fraction) bool {
-	return max(deviation, -deviation) <= tolerance*(1+1e-9)
+	return quantity.Within(max(deviation, -deviation), tolerance)
 }
 
 // root adds relative uncertainties that are independent.

@@ -1,7 +1,6 @@
 package procedure
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -91,8 +90,7 @@ func planned(o dispensing.OrderResult, halfLife quantity.Span) quantity.Activity
 	return d.Activity * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(d.At, o.Order.At)))
 }
 
-// within tells whether a lies within a share of b, to 1e-9 of it for the
-// rounding of decimals in binary.
+// within tells whether a lies within a share of b.
 func within(a, b quantity.Activity, share quantity.Fraction) bool {
-	return math.Abs(float64(a-b)) <= float64(share)*float64(b)*(1+1e-9)
+	return quantity.Within(max(a-b, b-a), quantity.Activity(share)*b)
 }

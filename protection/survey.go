@@ -39,7 +39,7 @@ func Judge(m counting.Method, gross, blank counting.Count, action quantity.Conta
 	switch {
 	case action <= 0:
 		j.State = NoLevel
-	case r.Detected && float64(r.Surface) >= float64(action)*(1-1e-9): // the level in decimals is not below it for the binary
+	case r.Detected && quantity.Reaches(r.Surface, action):
 		j.State = AtAction
 	case r.Detectable > action:
 		j.State = CannotSee

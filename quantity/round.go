@@ -126,6 +126,19 @@ func (r rounded) text(trim bool) string {
 	return string(b)
 }
 
+// rounding is the share of a limit that decimals in binary may take: 4.4 less 1.9 is a little
+// more than 2.5 there, and 5.25/5 - 1 than 0.05.
+const rounding = 1e-9
+
+// Within tells whether a value is at most a limit, but for that rounding. It is false for no number.
+func Within[Q Kind](value, limit Q) bool { return float64(value) <= float64(limit)*(1+rounding) }
+
+// Beyond tells whether a value is more than a limit, but for that rounding. It is false for no number.
+func Beyond[Q Kind](value, limit Q) bool { return float64(value) > float64(limit)*(1+rounding) }
+
+// Reaches tells whether a value is at least a level, but for that rounding. It is false for no number.
+func Reaches[Q Kind](value, level Q) bool { return float64(value) >= float64(level)*(1-rounding) }
+
 // Decimals are those, no fewer than the least and at most six, with which a share in
 // percent reads as above, at or below each limit as it is: 10.004 % and a limit of 10 %
 // take three.

@@ -99,3 +99,22 @@ func TestShowGraduated(t *testing.T) {
 		}
 	}
 }
+
+// What lies at a limit in decimals is at it, though its binary difference is beside it.
+func TestAtLimit(t *testing.T) {
+	more, share := 4.4, 5.25 // not constants, whose difference would be exact
+	for _, x := range []struct {
+		value, limit            Fraction
+		within, beyond, reaches bool
+	}{
+		{Fraction(more - 1.9), 2.5, true, false, true},
+		{Fraction(share/5 - 1), 0.05, true, false, true},
+		{2.5001, 2.5, false, true, true},
+		{2.4999, 2.5, true, false, false},
+		{Fraction(math.NaN()), 2.5, false, false, false},
+	} {
+		if w, b, r := Within(x.value, x.limit), Beyond(x.value, x.limit), Reaches(x.value, x.limit); w != x.within || b != x.beyond || r != x.reaches {
+			t.Errorf("%v and %v: within %v, beyond %v, reaches %v", x.value, x.limit, w, b, r)
+		}
+	}
+}
