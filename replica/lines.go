@@ -97,11 +97,10 @@ func (r *Replica) OrderFile(order string, open func() *File) (*File, bool) {
 			settled = settled || x.For == order
 		}
 	}
-	switch drill := r.drill(order); {
-	case known && !settled && drill != nil:
-		f = drill
-	case known && !settled:
-		f = open()
+	if known && !settled {
+		if f = r.drill(order); f == nil {
+			f = open()
+		}
 	}
 	return f, known
 }
@@ -110,18 +109,19 @@ func (r *Replica) OrderFile(order string, open func() *File) (*File, bool) {
 func (r *Replica) drill(order string) *File {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
+	prefix := ""
+	if own := r.books.Groups(order); len(own) > 0 {
+		prefix = own[0].Drill()
+	}
+	if prefix == "" { // most are, and the groups of all years are not gone through for those
+		return nil
+	}
 	var groups []state.Group
 	var ids []string
-	for _, own := range r.books.Groups(order) {
-		prefix := own.Drill()
-		for _, g := range r.books.All() {
-			if prefix != "" && g.Drill() == prefix {
-				groups, ids = append(groups, g), append(ids, g.IDs()...)
-			}
+	for _, g := range r.books.All() {
+		if g.Drill() == prefix {
+			groups, ids = append(groups, g), append(ids, g.IDs()...)
 		}
-	}
-	if groups == nil {
-		return nil
 	}
 	return r.of(groups, ids)
 }

@@ -65,10 +65,15 @@ func (g Group) IDs() []string {
 	return out
 }
 
+var drill = fact.Word(&fact.Drill{})
+
 // Drill is the prefix of the drill that the group is of, which its ids and all its orders
 // begin with; empty for one of the laboratory.
 func (g Group) Drill() string {
-	for _, r := range g.books.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Drill); return ok }) {
+	if len(g.books.kept[drill]) == 0 {
+		return "" // asked of every group that is open, in laboratories that have none
+	}
+	for _, r := range g.books.Kept(func(f fact.Fact) bool { return fact.Word(f) == drill }) {
 		d, begun := r.Fact.(*fact.Drill)
 		of := false
 		for k := range g.names {
