@@ -42,7 +42,8 @@ const (
 // write them through the store, and measure what its size costs: the start of
 // the program until the first page is there, the memory it holds, the board and
 // one bench. Each is measured in a process of its own, beside the verification
-// of the whole journal, and beside the same with the first year alone.
+// of the whole journal, and beside the same with the first year alone; the pages of
+// both in turns in one process, since the machine changes more from one process to the next.
 func BenchmarkYears100k(b *testing.B) { measureYears(b, 100_000) }
 func BenchmarkYears2M(b *testing.B)   { measureYears(b, 2_000_000) }
 
@@ -52,11 +53,14 @@ func measureYears(b *testing.B, entries int) {
 		all, first := filepath.Join(dir, "ten"), filepath.Join(dir, "one")
 		apart(b, "invent", all, entries, workingDays*years)
 		apart(b, "invent", first, entries/years, workingDays)
-		read, one := apart(b, "serve", all), apart(b, "serve", first)
+		read := apart(b, "serve", all)
+		apart(b, "serve", first)
+		one := apart(b, "serve", first)
 		ten := apart(b, "serve", all) // from the checkpoint that the first start has made
 		if ten["from-checkpoint"] == 0 {
 			b.Fatal("the second start has no checkpoint")
 		}
+		paged := apart(b, "look", dir)
 		whole := apart(b, "verify", all)
 		b.ReportMetric(float64(entries), "entries")
 		b.ReportMetric(whole["took-ms"], "verify-ms")
@@ -70,10 +74,10 @@ func measureYears(b *testing.B, entries int) {
 			b.ReportMetric(one[what+"-MB"], "year1-"+what+"-MB")
 		}
 		for _, page := range []string{"board", "bench"} {
-			b.ReportMetric(ten[page+"-p50-ms"], page+"-p50-ms")
-			b.ReportMetric(ten[page+"-p99-ms"], page+"-p99-ms")
-			b.ReportMetric(one[page+"-p50-ms"], "year1-"+page+"-p50-ms")
-			b.ReportMetric(one[page+"-p99-ms"], "year1-"+page+"-p99-ms")
+			for _, which := range []string{"-p50-ms", "-p99-ms"} {
+				b.ReportMetric(paged["ten-"+page+which], page+which)
+				b.ReportMetric(paged["one-"+page+which], "year1-"+page+which)
+			}
 		}
 	}
 }
@@ -192,6 +196,8 @@ func TestChild(t *testing.T) {
 		check(t, log.Close())
 	case "serve":
 		serveYears(t, path, found)
+	case "look":
+		lookYears(t, path, found)
 	}
 	for name, which := range map[string]string{"resident": "VmRSS", "anonymous": "RssAnon", "mapped": "RssFile", "most": "VmHWM"} {
 		found[name+"-MB"] = resident(t, which)
@@ -237,47 +243,73 @@ func (c checkpoints) Save(data []byte) error {
 }
 
 // looks is how often each page is looked at.
-const looks = 200
+const looks = 1000
 
-// serveYears starts the server, and looks at the board and a bench.
-func serveYears(t *testing.T, path string, found map[string]float64) {
-	begin := time.Now()
+// pages are those whose times are compared, by what they are called here.
+var pages = map[string]string{"board": "/", "bench": "/order/OPEN-00"}
+
+// opened starts the server over a journal, and gives what looks at a page of it.
+func opened(t *testing.T, path string) (l *laboratory, room *aside.Room, look func(at string) time.Duration) {
 	log, err := sqlite.Open(t.Context(), path)
 	check(t, err)
 	v, err := sqlitevault.Open(t.Context(), path+".kept")
 	check(t, err)
 	t.Cleanup(func() { check(t, v.Close()); check(t, log.Close()) })
-	room := aside.New(filepath.Dir(path), func(err error) { t.Error(err) })
-	l := open(t, log, v, 1, checkpoints(path+".checkpoint"), room)
-	_, _, quick := l.server.Lab.Behind()
-	found["from-checkpoint"] = map[bool]float64{true: 1}[quick]
-	first := l.people[0]
-	look := func(at string) time.Duration {
+	room = aside.New(filepath.Dir(path), func(err error) { t.Error(err) })
+	l = open(t, log, v, 1, checkpoints(path+".checkpoint"), room)
+	return l, room, func(at string) time.Duration {
 		begin := time.Now()
-		status, page, err := first.get(at)
+		status, page, err := l.people[0].get(at)
 		if err != nil || status != http.StatusOK {
 			t.Fatalf("%s: %d %v\n%s", at, status, err, page)
 		}
 		return time.Since(begin)
 	}
+}
+
+// serveYears starts the server, and looks at the board and a bench.
+func serveYears(t *testing.T, path string, found map[string]float64) {
+	begin := time.Now()
+	l, room, look := opened(t, path)
+	_, _, quick := l.server.Lab.Behind()
+	found["from-checkpoint"] = map[bool]float64{true: 1}[quick]
 	look("/")
 	found["first-page-ms"], found["first-page-cpu-ms"] = ms(time.Since(begin)), ms(cpu(t))
-	<-l.server.Settled // what goes on behind the pages is not what is measured below
+	<-l.server.Settled // what goes on behind the pages is no part of the memory that is measured below
 	if info, err := os.Stat(path + ".checkpoint"); err == nil {
 		found["checkpoint-MB"] = float64(info.Size()) / 1e6
 	}
-	for name, at := range map[string]string{"board": "/", "bench": "/order/OPEN-00"} {
-		look(at)
-		var took []time.Duration
+	for _, at := range pages {
 		for range looks {
-			took = append(took, look(at))
+			look(at)
 		}
-		found[name+"-p50-ms"], found[name+"-p99-ms"] = ms(percentile(took, 0.5)), ms(percentile(took, 0.99))
 	}
 	found["aside-MB"] = float64(room.Size()) / 1e6
 	live := []collector.Sample{{Name: "/gc/heap/live:bytes"}}
 	collector.Read(live)
 	found["live-MB"] = float64(live[0].Value.Uint64()) / 1e6
+}
+
+// lookYears looks at each page of both journals in turns.
+func lookYears(t *testing.T, dir string, found map[string]float64) {
+	look := map[string]func(string) time.Duration{}
+	for _, journal := range []string{"ten", "one"} {
+		l, _, at := opened(t, filepath.Join(dir, journal))
+		look[journal] = at
+		at("/")
+		<-l.server.Settled
+	}
+	for page, at := range pages {
+		took := map[string][]time.Duration{}
+		for range looks {
+			for journal := range look {
+				took[journal] = append(took[journal], look[journal](at))
+			}
+		}
+		for journal, all := range took {
+			found[journal+"-"+page+"-p50-ms"], found[journal+"-"+page+"-p99-ms"] = ms(percentile(all, 0.5)), ms(percentile(all, 0.99))
+		}
+	}
 }
 
 // cpu is how long the processors have worked for this process, which others on the
