@@ -283,7 +283,7 @@ func TestSessionStaysLocked(t *testing.T) {
 	} {
 		s := newSite(t)
 		token := people.NewToken([32]byte{1})
-		if err := s.BeginSession(t.Context(), people.Open(token, "NT1", "bench", false, s.now), limits); err != nil {
+		if err := s.BeginSession(t.Context(), people.Open(token, "NT1", false, s.now), limits); err != nil {
 			t.Fatal(err)
 		}
 		s.now = s.now.Add(5 * time.Minute)
@@ -359,7 +359,7 @@ func TestRenewSession(t *testing.T) {
 	s := newSite(t)
 	ctx, limits := t.Context(), people.DefaultLimits()
 	old := people.NewToken([32]byte{1}).Hash()
-	x := people.Open(people.NewToken([32]byte{1}), "RP1", "bench", false, s.now).Lock()
+	x := people.Open(people.NewToken([32]byte{1}), "RP1", false, s.now).Lock()
 	if err := s.BeginSession(ctx, x, limits); err != nil {
 		t.Fatal(err)
 	}

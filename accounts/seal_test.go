@@ -42,7 +42,7 @@ func TestSeal(t *testing.T) {
 		{"half of it zero", key(1), "RP1", 2, func(b []byte) { clear(b[:len(b)-10]) }, false},
 	} {
 		from, s := siteWith(t, &vaulttest.Memory{}, c.by), siteWith(t, &vaulttest.Memory{}, key(1))
-		if err := from.BeginSession(ctx, people.Open(token(c.token), "RP1", "bench", false, s.now), people.DefaultLimits()); err != nil {
+		if err := from.BeginSession(ctx, people.Open(token(c.token), "RP1", false, s.now), people.DefaultLimits()); err != nil {
 			t.Fatal(err)
 		}
 		for _, at := range []struct {

@@ -10,8 +10,6 @@ import (
 // Experience is what the site's own finished preparations had shown when it was
 // entered in a case; see the package comment for what a plan makes of it.
 type Experience struct {
-	// Entry is the number of the entry it comes from, from 1.
-	Entry     int
 	Yields    []ExpectedYield
 	Residuals []ExpectedResidual
 	// Jar is what full doses have read on a survey meter.

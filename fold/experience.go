@@ -39,7 +39,7 @@ func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 && x.DoseRate == nil {
 		return s.refuse("", "experience-empty", "write yields:, residuals: or dose-rate:", "there is no row")
 	}
-	out := &dispensing.Experience{Entry: s.entry}
+	out := &dispensing.Experience{}
 	for i, y := range x.Yields {
 		if err := checkExpectedYield(&y, s, "yields["+strconv.Itoa(i+1)+"]."); err != nil {
 			return err

@@ -66,7 +66,7 @@ func TestADrawRestsOnWhatWasLearnedByThen(t *testing.T) {
 		if follows := !strings.Contains(x.policy, "learn: no") && (x.policy == "" || strings.Contains(x.policy, "learn: yes")); c.Draws[0].Learned != follows {
 			t.Errorf("%s: follows the site experience: %v", name, c.Draws[0].Learned)
 		}
-		if c.Experience == nil || c.Experience.Entry != 5 {
+		if c.Experience == nil || c.Experience.Yields[0].Cases != 300 {
 			t.Errorf("%s: the last one is not in force: %+v", name, c.Experience)
 		}
 	}

@@ -105,7 +105,7 @@ func split(body string) []Element {
 // element cuts one element string into identifier and data.
 func element(text string) Element {
 	if r, ok := ruleOf(text); ok {
-		return Element{ID: r.ai, Title: r.title, Data: text[len(r.ai):]}
+		return Element{ID: r.ai, Data: text[len(r.ai):]}
 	}
 	n := 0
 	for n < min(2, len(text)) && '0' <= text[n] && text[n] <= '9' {
@@ -145,11 +145,7 @@ func splitBracketed(body string) []Element {
 			}
 			end++
 		}
-		e := Element{ID: ai, Data: body[:end]}
-		if r, ok := ruleOf(ai); ok && r.ai == ai {
-			e.Title = r.title
-		}
-		out = append(out, e)
+		out = append(out, Element{ID: ai, Data: body[:end]})
 		body = body[end:]
 	}
 	return out
@@ -195,9 +191,6 @@ func (s *Scan) note(p *Error) {
 // fill sets the fields from checked data; what is not there stays absent.
 func (s *Scan) fill(good map[string]string, year int) {
 	s.GTIN, s.Lot, s.Number = good["01"], good["10"], good["21"]
-	if d, ok := good["11"]; ok {
-		s.Made, _ = date(d, year, true)
-	}
 	if d, ok := good["17"]; ok {
 		s.Expiry, _ = date(d, year, true)
 	}

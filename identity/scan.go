@@ -28,7 +28,6 @@ type Scan struct {
 	GTIN string
 	// Lot and Number are the maker's lot (10) and serial number (21).
 	Lot, Number string
-	Made        Date  // (11)
 	Expiry      Date  // (17)
 	ExpiryClock Clock // (7003)
 
@@ -40,11 +39,8 @@ type Scan struct {
 type Element struct {
 	// ID is the application identifier. Of one that is not in our table only
 	// the first two digits can be told from the data, unless brackets do it.
-	ID string
-	// Title is GS1's data title, such as EXPIRY; empty for an identifier not in our
-	// table.
-	Title string
-	Data  string
+	ID   string
+	Data string
 }
 
 const (

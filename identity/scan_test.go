@@ -22,10 +22,10 @@ func TestReadElementStrings(t *testing.T) {
 	want := Scan{
 		Kind: GS1,
 		Elements: []Element{
-			{"01", "GTIN", "09506000134352"},
-			{"17", "EXPIRY", "270630"},
-			{"10", "BATCH/LOT", "L-0311"},
-			{"21", "SERIAL", "S1-77"},
+			{"01", "09506000134352"},
+			{"17", "270630"},
+			{"10", "L-0311"},
+			{"21", "S1-77"},
 		},
 		GTIN: "09506000134352", Lot: "L-0311", Number: "S1-77",
 		Expiry: Date{2027, time.June, 30},

@@ -3,15 +3,13 @@ package people
 import (
 	"slices"
 	"strings"
-	"time"
 )
 
 // Change is what one entry of the journal says of an account: all of it as it is
 // from then on, who said so, and who signed beside them.
 type Change struct {
-	// N is the number of the entry, from 1; At is when it was recorded.
-	N  int
-	At time.Time
+	// N is the number of the entry, from 1.
+	N int
 	// By and Countersigned are ids; the second is empty where one signed alone.
 	By, Countersigned string
 	Person            Person

@@ -32,10 +32,9 @@ func ExampleMay() {
 func ExampleMayRelease() {
 	ruth := people.Person{ID: "R1", Name: "Ruth Example", Roles: []people.Role{people.Radiopharmacist}, Active: true}
 	theo := people.Person{ID: "T2", Name: "Theo Example", Roles: []people.Role{people.Technologist}, Active: true}
-	seven := time.Date(2027, 3, 4, 7, 0, 0, 0, time.UTC)
 	var deeds []people.Deed
 	record := func(a people.Act, by string) {
-		deeds = append(deeds, people.Deed{Act: a, By: by, At: seven.Add(time.Duration(len(deeds)) * time.Minute)})
+		deeds = append(deeds, people.Deed{Act: a, By: by})
 	}
 
 	record(people.ReadMeter, "T1")
@@ -108,7 +107,7 @@ func ExampleSession() {
 	token := people.NewToken([32]byte{31: 1})
 	limits := people.DefaultLimits()
 	seven := time.Date(2027, 3, 4, 7, 0, 0, 0, time.UTC)
-	s := people.Open(token, "T1", "hot lab", false, seven)
+	s := people.Open(token, "T1", false, seven)
 	at := func(minutes int) time.Time { return seven.Add(time.Duration(minutes) * time.Minute) }
 
 	fmt.Println("used at 10 min:", s.State(at(10), limits))

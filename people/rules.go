@@ -3,7 +3,6 @@ package people
 import (
 	"slices"
 	"strings"
-	"time"
 )
 
 // work are the acts a second check speaks of: whatever makes a dose what it
@@ -232,9 +231,8 @@ func reasoned(reason string) error {
 	return nil
 }
 
-// Deed is an act that was done: which, by the person of which id, and when.
+// Deed is an act that was done: which, and by the person of which id.
 type Deed struct {
 	Act Act
 	By  string
-	At  time.Time
 }

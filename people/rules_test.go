@@ -29,15 +29,15 @@ var (
 	o1 = person("O1", Observer)
 )
 
-// done reads deeds such as "draw T1", one minute apart.
+// done reads deeds such as "draw T1".
 func done(t interface{ Fatalf(string, ...any) }, texts ...string) []Deed {
 	var out []Deed
-	for i, text := range texts {
+	for _, text := range texts {
 		var act, by string
 		if _, err := fmt.Sscan(text, &act, &by); err != nil || Act(act).Text() == "" {
 			t.Fatalf("%q is no deed", text)
 		}
-		out = append(out, Deed{Act(act), by, morning.Add(time.Duration(i) * time.Minute)})
+		out = append(out, Deed{Act(act), by})
 	}
 	return out
 }
@@ -95,8 +95,8 @@ func TestMayCheck(t *testing.T) {
 		want(t, c.what, MayCheck(c.by, done(t, c.deeds...)), c.code)
 	}
 	for _, a := range []Act{ReadMeter, Assay, Draw, Return, MakeUp, Transfer, Correct} {
-		want(t, string(a), MayCheck(r1, []Deed{{a, "R1", morning}}), CodeOwnWork)
-		want(t, string(a), MayCheck(r1, []Deed{{a, "T1", morning}}), "")
+		want(t, string(a), MayCheck(r1, []Deed{{a, "R1"}}), CodeOwnWork)
+		want(t, string(a), MayCheck(r1, []Deed{{a, "T1"}}), "")
 	}
 }
 
@@ -220,7 +220,7 @@ func TestReleaseTakesTwo(t *testing.T) {
 		var deeds []Deed
 		for range rapid.IntRange(0, 7).Draw(t, "deeds") {
 			a := rapid.SampledFrom(acts).Draw(t, "act")
-			deeds = append(deeds, Deed{a, rapid.SampledFrom(crew).Draw(t, "by").ID, morning})
+			deeds = append(deeds, Deed{a, rapid.SampledFrom(crew).Draw(t, "by").ID})
 		}
 		before := slices.Clone(deeds)
 		if MayRelease(r1, deeds) == nil {
@@ -246,7 +246,7 @@ func TestReleaseTakesTwo(t *testing.T) {
 			if MayCheck(p, deeds) != nil {
 				continue
 			}
-			if err := MayRelease(r1, append(slices.Clone(deeds), Deed{SecondCheck, p.ID, morning})); err != nil {
+			if err := MayRelease(r1, append(slices.Clone(deeds), Deed{SecondCheck, p.ID})); err != nil {
 				t.Fatalf("%s may check after %v, and then: %v", p.ID, deeds, err)
 			}
 		}
@@ -271,9 +271,9 @@ func TestCustodyChain(t *testing.T) {
 			case give && take:
 				t.Fatalf("%s may both give and take after %v", p.ID, deeds)
 			case give:
-				deeds = append(deeds, Deed{HandOver, p.ID, morning})
+				deeds = append(deeds, Deed{HandOver, p.ID})
 			case take:
-				deeds = append(deeds, Deed{TakeOver, p.ID, morning})
+				deeds = append(deeds, Deed{TakeOver, p.ID})
 			}
 		}
 		for i, d := range deeds {

@@ -7,8 +7,8 @@ import "time"
 type Session struct {
 	// TokenHash is [Token.Hash] of the token it is known by.
 	TokenHash [32]byte
-	// Person is the id of the person, Bench the name of the bench.
-	Person, Bench string
+	// Person is the id of the person.
+	Person string
 	// Practice marks every screen, page and label as not for patient use.
 	Practice bool
 	// Started is when it was opened with the password, LastSeen when it was
@@ -50,8 +50,8 @@ func (l Limits) Check() error {
 }
 
 // Open begins a session, once the password was right.
-func Open(t Token, person, bench string, practice bool, now time.Time) Session {
-	return Session{TokenHash: t.Hash(), Person: person, Bench: bench, Practice: practice, Started: now, LastSeen: now}
+func Open(t Token, person string, practice bool, now time.Time) Session {
+	return Session{TokenHash: t.Hash(), Person: person, Practice: practice, Started: now, LastSeen: now}
 }
 
 // aheadMost is how far the start of a session may lie ahead: benches on one store

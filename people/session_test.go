@@ -20,7 +20,7 @@ func token(b byte) Token {
 
 func TestSessionState(t *testing.T) {
 	l := DefaultLimits()
-	s := Open(token(1), "R1", "bench 1", true, morning)
+	s := Open(token(1), "R1", true, morning)
 	used := s
 	used.LastSeen = morning.Add(11 * time.Hour)
 	at := func(d time.Duration) time.Time { return morning.Add(d) }
@@ -56,8 +56,8 @@ func TestSessionState(t *testing.T) {
 }
 
 func TestOpen(t *testing.T) {
-	want := Session{TokenHash: token(1).Hash(), Person: "R1", Bench: "bench 1", Practice: true, Started: morning, LastSeen: morning}
-	if got := Open(token(1), "R1", "bench 1", true, morning); got != want {
+	want := Session{TokenHash: token(1).Hash(), Person: "R1", Practice: true, Started: morning, LastSeen: morning}
+	if got := Open(token(1), "R1", true, morning); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}
 }
@@ -68,7 +68,7 @@ func TestOpen(t *testing.T) {
 func TestSessionLife(t *testing.T) {
 	l := DefaultLimits()
 	rapid.Check(t, func(t *rapid.T) {
-		s := Open(token(1), "R1", "bench 1", false, morning)
+		s := Open(token(1), "R1", false, morning)
 		now := morning
 		for range 30 {
 			now = now.Add(time.Duration(rapid.Int64Range(-int64(time.Minute), int64(40*time.Minute)).Draw(t, "step")))
@@ -98,7 +98,7 @@ func TestSessionLife(t *testing.T) {
 			if after == Fresh && now.Sub(s.Started) >= l.Whole {
 				t.Fatal("fresh beyond the whole limit")
 			}
-			if next.Person != s.Person || next.TokenHash != s.TokenHash || next.Practice != s.Practice || next.Started != s.Started || next.Bench != s.Bench {
+			if next.Person != s.Person || next.TokenHash != s.TokenHash || next.Practice != s.Practice || next.Started != s.Started {
 				t.Fatal("it became another session")
 			}
 			s = next

@@ -109,7 +109,6 @@ type event struct {
 	// by are those who had a hand in it: who recorded, who wrote, who supervised, and
 	// who is named.
 	by []string
-	at time.Time
 	// source: it was done on the vial the dose came from, not on the dose.
 	source bool
 }

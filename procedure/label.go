@@ -104,11 +104,11 @@ func (v *view) deeds() []people.Deed {
 	var out []placed
 	for _, e := range v.events {
 		for _, who := range e.by {
-			out = append(out, placed{people.Deed{Act: e.act, By: who, At: e.at}, e.place})
+			out = append(out, placed{people.Deed{Act: e.act, By: who}, e.place})
 		}
 	}
 	add := func(e *entry, a people.Act, by string) {
-		out = append(out, placed{people.Deed{Act: a, By: by, At: e.when()}, e.place})
+		out = append(out, placed{people.Deed{Act: a, By: by}, e.place})
 	}
 	for e, f := range mine[fact.Fact](v) {
 		switch x := f.(type) {

@@ -117,7 +117,7 @@ func (v *view) changes(f fact.Fact) bool {
 func (v *view) gather(changes []change) {
 	for _, e := range v.list {
 		if act, source := v.work(e.fact); act != none {
-			v.events = append(v.events, event{e.place, act, e.hands(), e.when(), source})
+			v.events = append(v.events, event{e.place, act, e.hands(), source})
 		}
 	}
 	for _, c := range changes {
@@ -129,7 +129,7 @@ func (v *view) gather(changes []change) {
 			by = append(by, c.whose...)
 		}
 		slices.Sort(by)
-		v.events = append(v.events, event{c.place, people.Correct, slices.Compact(by), c.recorded, false})
+		v.events = append(v.events, event{c.place, people.Correct, slices.Compact(by), false})
 	}
 	slices.SortStableFunc(v.events, func(a, b event) int { return a.place - b.place })
 	v.settleTransfer()

@@ -12,5 +12,5 @@ func ChangeOf(r journal.Record) (people.Change, bool) {
 	if !ok {
 		return people.Change{}, false
 	}
-	return people.Change{N: r.N, At: r.Recorded, By: r.By, Countersigned: p.Countersigned, Person: p.Of()}, true
+	return people.Change{N: r.N, By: r.By, Countersigned: p.Countersigned, Person: p.Of()}, true
 }

@@ -105,7 +105,7 @@ func (c *admitCmd) entries(d *people.Directory, now time.Time) ([]journal.Record
 	case known && c.Name != "" && c.Name != was.Name:
 		return nil, usageError("%s is %s already: leave --name out, or take another id", c.ID, was.Name)
 	}
-	if err := d.May(people.Change{At: now, By: people.OnMachine, Person: p}); err != nil {
+	if err := d.May(people.Change{By: people.OnMachine, Person: p}); err != nil {
 		return nil, usageError("%v", err)
 	}
 	now = now.Truncate(time.Second)

@@ -134,7 +134,7 @@ func (q *Request) ask(state people.State) error {
 // OpenSession begins a session for a person, and gives the cookie.
 func (q *Request) OpenSession(who accounts.Account) error {
 	token := q.NewToken()
-	session := people.Open(token, who.ID, "bench", q.Practice, q.Wall)
+	session := people.Open(token, who.ID, q.Practice, q.Wall)
 	session.Era = who.Era
 	if err := q.Kept.BeginSession(q.R.Context(), session, q.Limits); err != nil {
 		return err
