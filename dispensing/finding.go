@@ -17,16 +17,8 @@ const (
 	Note Severity = "note"
 )
 
-func (s Severity) rank() int {
-	switch s {
-	case Stop:
-		return 0
-	case Warn:
-		return 1
-	default:
-		return 2
-	}
-}
+// Rank is 0 for a stop, and more for what asks for less.
+func (s Severity) Rank() int { return slices.Index([]Severity{Stop, Warn, Note}, s) }
 
 // Code names a finding for ever; texts may change, codes do not.
 type Code string
@@ -177,7 +169,7 @@ func (r *Result) Add(more ...Finding) {
 // doses before those of the record, in the order of the entries.
 func sortFindings(f []Finding) {
 	rank := func(x Finding) (int, bool, int) {
-		return x.Severity.rank(), slices.Contains(ofTheRecord, x.Code), x.Entry
+		return x.Severity.Rank(), slices.Contains(ofTheRecord, x.Code), x.Entry
 	}
 	sort.SliceStable(f, func(i, j int) bool {
 		a, aside, m := rank(f[i])

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"vialwright/counting"
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/nuclide"
 	"vialwright/protection"
@@ -109,7 +110,7 @@ func (r *reader) bins() {
 	known := func(id string, n int) *Bin {
 		there := slices.ContainsFunc(*all, func(b Bin) bool { return b.ID == id })
 		if !there && !slices.Contains(r.World.Bins, id) { // else what went in is of groups that are left out
-			r.find(Finding{Code: BinUnknown, Severity: Warn, Page: Waste, About: id, Entry: n, Do: "Correct the id of the bin."}, "Nothing was ever put into bin %s", id)
+			r.find(Finding{Code: BinUnknown, Severity: dispensing.Warn, Page: Waste, About: id, Entry: n, Do: "Correct the id of the bin."}, "Nothing was ever put into bin %s", id)
 		}
 		return put(all, id, idOf)
 	}
@@ -155,7 +156,7 @@ func (r *reader) bin(b *Bin) {
 	}
 	r.slow(b)
 	r.ready(b)
-	f := Finding{Severity: Warn, Page: Waste, About: b.ID, Entry: b.releasedAt}
+	f := Finding{Severity: dispensing.Warn, Page: Waste, About: b.ID, Entry: b.releasedAt}
 	for _, p := range b.Parts {
 		if how, since := b.Shut(p.At); how != "" {
 			f.Code, f.Entry, f.Do = BinAddedAfter, p.Entry, "Correct the id of the bin, or close it again with the later time."
@@ -294,7 +295,7 @@ func (b *Bin) hold(why string) { b.Ready = append(b.Ready, Ready{Hold: true, Why
 // release holds the release of a bin against its times and its survey.
 func (r *reader) release(b *Bin) {
 	x := b.Released
-	f := Finding{Severity: Stop, Page: Waste, About: b.ID, Entry: b.releasedAt}
+	f := Finding{Severity: dispensing.Stop, Page: Waste, About: b.ID, Entry: b.releasedAt}
 	r.meter(x.Meter, x.At, Waste, b.ID, b.releasedAt)
 	if b.Closed == nil {
 		f.Code, f.Do = BinNotClosed, "Enter when it was closed: its decay is counted from then."
@@ -325,7 +326,7 @@ func (r *reader) release(b *Bin) {
 	case net.Detected:
 		r.find(f, "Bin %s was released with %s in %s over %s in %s of background: more than the critical level", b.ID, x.Gross.Text, x.Time.Text, x.Blank.Text, x.BlankTime.Text)
 	}
-	f.Severity, f.Code, f.Do = Warn, BinSurveyedPoorly, "Survey the next one as the rule asks, and write why this one was not."
+	f.Severity, f.Code, f.Do = dispensing.Warn, BinSurveyedPoorly, "Survey the next one as the rule asks, and write why this one was not."
 	var poor []string
 	for _, p := range []struct {
 		bad  bool

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"vialwright/counting"
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/inventory"
@@ -118,7 +119,7 @@ func Read(w World) Book {
 	})
 	if len(r.missing) > 0 && w.Rules != nil {
 		slices.Sort(r.missing)
-		r.find(Finding{Code: RuleMissing, Severity: Note, Page: Inventory, Do: "Enter them in the site's profile, each with its paragraph."}, "Nothing was held against what profile %s does not say: %s", w.Rules.ID, strings.Join(slices.Compact(r.missing), ", "))
+		r.find(Finding{Code: RuleMissing, Severity: dispensing.Note, Page: Inventory, Do: "Enter them in the site's profile, each with its paragraph."}, "Nothing was held against what profile %s does not say: %s", w.Rules.ID, strings.Join(slices.Compact(r.missing), ", "))
 	}
 	sortFindings(r.out.Findings)
 	return r.out
@@ -261,7 +262,7 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 		return true
 	}
 	code, last := r.out.Against(id, at)
-	f := Finding{Code: code, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}
+	f := Finding{Code: code, Severity: dispensing.Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}
 	switch code {
 	case MeterUnknown:
 		f.Do = "Enter the instrument, or correct the id."

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/hotlab"
 	"vialwright/quantity"
@@ -205,9 +206,9 @@ func TestNowhereAfterDecay(t *testing.T) {
 	}
 	for _, c := range []struct {
 		month, holds string
-		want         hotlab.Severity
-	}{{"03", "3.0 GBq", hotlab.Stop}, {"01", "3.0 GBq", hotlab.Note}, {"03", "0.1 MBq", ""}} {
-		var got hotlab.Severity
+		want         dispensing.Severity
+	}{{"03", "3.0 GBq", dispensing.Stop}, {"01", "3.0 GBq", dispensing.Note}, {"03", "0.1 MBq", ""}} {
+		var got dispensing.Severity
 		for _, f := range closed(c.month, c.holds) {
 			got = f.Severity
 		}

@@ -1,19 +1,12 @@
 package hotlab
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
-)
 
-// Severity is how much a finding weighs.
-type Severity string
-
-// The severities.
-const (
-	Stop Severity = "stop"
-	Warn Severity = "warn"
-	Note Severity = "note"
+	"vialwright/dispensing"
 )
 
 // Page is where a finding is shown.
@@ -87,9 +80,9 @@ const (
 // Finding is something that is wrong, or that somebody should look at. The tags are the
 // keys of the command that prints them.
 type Finding struct {
-	Code     Code     `json:"code"`
-	Severity Severity `json:"severity"`
-	Page     Page     `json:"page"`
+	Code     Code                `json:"code"`
+	Severity dispensing.Severity `json:"severity"`
+	Page     Page                `json:"page"`
 	// About is what it speaks of, such as a parcel or a person.
 	About string `json:"about"`
 	// Entry is the number of the entry it rests on, 0 for none.
@@ -107,18 +100,10 @@ func (r *reader) find(f Finding, format string, args ...any) {
 	r.out.Findings = append(r.out.Findings, f)
 }
 
-var weight = map[Severity]int{Stop: 0, Warn: 1, Note: 2}
-
 // sortFindings puts the heaviest first, and keeps the order of the entries.
 func sortFindings(all []Finding) {
 	slices.SortStableFunc(all, func(a, b Finding) int {
-		if w := weight[a.Severity] - weight[b.Severity]; w != 0 {
-			return w
-		}
-		if p := strings.Compare(string(a.Page), string(b.Page)); p != 0 {
-			return p
-		}
-		return a.Entry - b.Entry
+		return cmp.Or(a.Severity.Rank()-b.Severity.Rank(), cmp.Compare(a.Page, b.Page), a.Entry-b.Entry)
 	})
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/nuclide"
 	"vialwright/protection"
@@ -43,7 +44,7 @@ func (r *reader) parcels() {
 	each(r, r.Books.Entries, func(x *fact.Parcel, n int) {
 		p := put(all, x.Parcel, idOf)
 		if p.Arrived != nil {
-			r.find(Finding{Code: ParcelTwice, Severity: Warn, Page: Parcels, About: x.Parcel, Entry: n, Do: "Correct the id of one of the two."}, "Parcel %s arrived twice", x.Parcel)
+			r.find(Finding{Code: ParcelTwice, Severity: dispensing.Warn, Page: Parcels, About: x.Parcel, Entry: n, Do: "Correct the id of one of the two."}, "Parcel %s arrived twice", x.Parcel)
 		}
 		p.Arrived, p.arrivedAt = x, n
 	})
@@ -102,9 +103,9 @@ func wall(text string) time.Duration {
 
 // parcel says what is wrong with one parcel.
 func (r *reader) parcel(p *Parcel) {
-	f := Finding{Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt}
+	f := Finding{Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt}
 	if p.Opened != nil && (p.Surveyed == nil || p.Opened.At.Before(p.Surveyed.At)) {
-		r.find(Finding{Code: ParcelOpenedEarly, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.openedAt, Do: "Survey place, hands and contents now, and write what was found."}, "Parcel %s was opened on %s before it was surveyed", p.ID, r.clock(p.Opened.At))
+		r.find(Finding{Code: ParcelOpenedEarly, Severity: dispensing.Stop, Page: Parcels, About: p.ID, Entry: p.openedAt, Do: "Survey place, hands and contents now, and write what was found."}, "Parcel %s was opened on %s before it was surveyed", p.ID, r.clock(p.Opened.At))
 	}
 	if p.Arrived == nil {
 		r.notArrived(p)
@@ -149,7 +150,7 @@ func (r *reader) notArrived(p *Parcel) {
 		says, entry = append(says, "held "+strings.Join(p.Vials, ", ")), cmp.Or(entry, p.receivedAt)
 	}
 	if len(says) > 0 {
-		r.find(Finding{Code: ParcelUnknown, Severity: Warn, Page: Parcels, About: p.ID, Entry: entry, Do: "Enter its arrival as it is printed, or correct the id."}, "Parcel %s %s, and its arrival was never entered", p.ID, strings.Join(says, ", and "))
+		r.find(Finding{Code: ParcelUnknown, Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: entry, Do: "Enter its arrival as it is printed, or correct the id."}, "Parcel %s %s, and its arrival was never entered", p.ID, strings.Join(says, ", and "))
 	}
 }
 
@@ -181,7 +182,7 @@ func (r *reader) ordered(p *Parcel) {
 		differ = append(differ, "reference time "+r.clock(o.Reference)+" ordered and "+r.clock(a.Reference)+" printed")
 	}
 	if len(differ) > 0 {
-		r.find(Finding{Code: ParcelDiffers, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the supplier, and plan with what is printed."}, "Parcel %s is not what was ordered: %s", p.ID, strings.Join(differ, "; "))
+		r.find(Finding{Code: ParcelDiffers, Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the supplier, and plan with what is printed."}, "Parcel %s is not what was ordered: %s", p.ID, strings.Join(differ, "; "))
 	}
 }
 
@@ -200,7 +201,7 @@ func (r *reader) contents(p *Parcel, v *fact.Receive, n int) {
 		return
 	}
 	if !v.Reference.Equal(a.Reference) || !alike(v.Labelled.Value, a.Labelled.Value) {
-		r.find(Finding{Code: ParcelDiffers, Severity: Warn, Page: Parcels, About: p.ID, Entry: n, Do: "Read vial and parcel again: one of the two labels was read wrongly."},
+		r.find(Finding{Code: ParcelDiffers, Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: n, Do: "Read vial and parcel again: one of the two labels was read wrongly."},
 			"Vial %s is labelled %s at %s, and its parcel %s %s at %s", v.Vial, v.Labelled.Text, r.clock(v.Reference), p.ID, a.Labelled.Text, r.clock(a.Reference))
 	}
 }
@@ -219,10 +220,10 @@ func (r *reader) surveyDue(p *Parcel) {
 	p.Due = due
 	switch {
 	case p.Surveyed == nil && r.At.After(due):
-		r.find(Finding{Code: ParcelNotSurveyed, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Survey it now, before anybody opens it."},
+		r.find(Finding{Code: ParcelNotSurveyed, Severity: dispensing.Stop, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Survey it now, before anybody opens it."},
 			"Parcel %s arrived on %s and had to be surveyed by %s (%s, %s)", p.ID, r.clock(p.Arrived.At), r.clock(due), within.Figure, within.Source())
 	case p.Surveyed != nil && p.Surveyed.At.After(due):
-		r.find(Finding{Code: ParcelSurveyedLate, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.surveyedAt, Do: "Write why."},
+		r.find(Finding{Code: ParcelSurveyedLate, Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: p.surveyedAt, Do: "Write why."},
 			"Parcel %s was surveyed on %s and had to be by %s (%s, %s)", p.ID, r.clock(p.Surveyed.At), r.clock(due), within.Figure, within.Source())
 	}
 }
@@ -238,7 +239,7 @@ func (r *reader) surveyed(p *Parcel) {
 	surface, metre := s.Surface.Value-s.Background.Value, s.Metre.Value-s.Background.Value
 	p.Index = protection.TransportIndex(metre)
 	p.Category = protection.CategoryOf(p.Index, surface)
-	f := Finding{Severity: Warn, Page: Parcels, About: p.ID, Entry: p.surveyedAt}
+	f := Finding{Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: p.surveyedAt}
 	printed := map[fact.Category]protection.Category{fact.WhiteI: protection.WhiteI, fact.YellowII: protection.YellowII, fact.YellowIII: protection.YellowIII}
 	as, labelled := printed[p.Arrived.Category]
 	higher := labelled && p.Category > as || p.Arrived.Index.Text != "" && p.Index > p.Arrived.Index.Value+1e-9 ||
@@ -255,7 +256,7 @@ func (r *reader) surveyed(p *Parcel) {
 		f.Code, f.Do = ParcelMislabelled, "Read it again in another geometry; then tell the sender and the carrier."
 		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s (%s), and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, by, on, cmp.Or(p.Arrived.Index.Text, "not printed"))
 	}
-	f.Severity, f.Code, f.Do = Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now. "+r.call(fact.ParcelOverLimit)
+	f.Severity, f.Code, f.Do = dispensing.Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now. "+r.call(fact.ParcelOverLimit)
 	for _, x := range []struct {
 		key  rules.Key
 		what string
@@ -272,7 +273,7 @@ func (r *reader) surveyed(p *Parcel) {
 func (r *reader) wiped(p *Parcel, f Finding) {
 	s := p.Surveyed
 	if s.Swab == nil {
-		f.Severity, f.Code, f.Do = Warn, ParcelNotWiped, "Wipe it: a labelled package is monitored for contamination."
+		f.Severity, f.Code, f.Do = dispensing.Warn, ParcelNotWiped, "Wipe it: a labelled package is monitored for contamination."
 		r.find(f, "Parcel %s was not wiped", p.ID)
 		return
 	}
@@ -286,7 +287,7 @@ func (r *reader) wiped(p *Parcel, f Finding) {
 		j, err = protection.Judge(m, gross, blank, quantity.Contamination(limit.Number()))
 	}
 	if err != nil {
-		f.Severity, f.Code, f.Do = Warn, ParcelWipeBlind, "Count it again."
+		f.Severity, f.Code, f.Do = dispensing.Warn, ParcelWipeBlind, "Count it again."
 		r.find(f, "The wipe of parcel %s cannot be used: %v", p.ID, err)
 		return
 	}
@@ -295,7 +296,7 @@ func (r *reader) wiped(p *Parcel, f Finding) {
 	case j.Detected && limit.Reached(float64(j.Surface)):
 		r.find(f, "Parcel %s has %s of removable contamination, and %s is not allowed (%s)", p.ID, show(j.Surface), limit.Bound(), limit.Source())
 	case j.State == protection.CannotSee:
-		f.Severity, f.Code, f.Do = Warn, ParcelWipeBlind, "Count wipe and blank longer, or wipe more."
+		f.Severity, f.Code, f.Do = dispensing.Warn, ParcelWipeBlind, "Count wipe and blank longer, or wipe more."
 		r.find(f, "The wipe of parcel %s cannot tell %s from nothing (%s): what it sees begins at %s; it has to be counted for %s", p.ID, limit.Figure, limit.Source(), show(j.Detectable), j.Counting())
 	}
 }
@@ -317,7 +318,7 @@ var indexMost = map[fact.Category]float64{fact.WhiteI: 0, fact.YellowII: 1, fact
 // its UN number, and what may be in an excepted package.
 func (r *reader) papers(p *Parcel) {
 	a := p.Arrived
-	f := Finding{Code: ParcelPapers, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the sender before it is opened."}
+	f := Finding{Code: ParcelPapers, Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the sender before it is opened."}
 	if a.Papers != fact.PapersAgree {
 		r.find(f, "The papers of parcel %s %s", p.ID, map[fact.Papers]string{fact.PapersDiffer: "do not say what is on it", fact.PapersMissing: "are missing"}[a.Papers])
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/nuclide"
 	"vialwright/protection"
@@ -168,7 +169,7 @@ func (r *reader) doses() {
 	for _, x := range reports {
 		d := x.x
 		if r.People != nil && !slices.Contains(r.People, d.Who) {
-			r.find(Finding{Code: DoseOfNobody, Severity: Warn, Page: Persons, About: d.Who, Entry: x.n, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
+			r.find(Finding{Code: DoseOfNobody, Severity: dispensing.Warn, Page: Persons, About: d.Who, Entry: x.n, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
 		}
 		month := r.month(d.To)
 		last[summed{who: d.Who, worn: d.Worn, month: month}] = x
@@ -199,7 +200,7 @@ func (r *reader) doses() {
 	for k, x := range last {
 		sum := most(k)
 		if l := r.level(k.worn, x.x.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
-			r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
+			r.find(Finding{Code: DoseInvestigate, Severity: dispensing.Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
 				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
 		}
 	}
@@ -290,7 +291,7 @@ func (r *reader) limits(p Person) {
 	f := Finding{Page: Persons, About: p.ID}
 	tip, known := p.Fingertip()
 	if _, ring := p.Year[fact.WornRing]; ring && p.Ratio == 0 && (!known || p.RingAlone > 0) {
-		f.Severity, f.Code, f.Do = Note, FingerRatioMissing, "Measure it once with fingertip dosemeters: "+ratiosInPrint+"."
+		f.Severity, f.Code, f.Do = dispensing.Note, FingerRatioMissing, "Measure it once with fingertip dosemeters: "+ratiosInPrint+"."
 		r.find(f, "%s wears a ring, and no ratio of fingertip to ring is entered: the fingertips are not held against the limit for the time without a fingertip dosemeter", p.ID)
 	}
 	for _, x := range []struct {
@@ -308,13 +309,13 @@ func (r *reader) limits(p Person) {
 			continue
 		}
 		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.dose)) {
-			f.Severity, f.Code, f.Do = Stop, DoseOverLimit, "The person does no such work until the person who answers for radiation protection has decided."
+			f.Severity, f.Code, f.Do = dispensing.Stop, DoseOverLimit, "The person does no such work until the person who answers for radiation protection has decided."
 			r.find(f, "%s has %s %s, %s, and %s is not allowed (%s)", p.ID, Dose(x.dose), r.sayYear(), x.what, limit.Bound(), limit.Source())
 		}
 	}
 	for _, worn := range slices.Sorted(maps.Keys(p.Year)) {
 		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); above(p.Year[worn], l) {
-			f.Severity, f.Code, f.Do, f.Private = Warn, DoseInvestigate, "Find out why, and write it.", worn == fact.WornFetus
+			f.Severity, f.Code, f.Do, f.Private = dispensing.Warn, DoseInvestigate, "Find out why, and write it.", worn == fact.WornFetus
 			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, Dose(p.Year[worn]), worn, l.Text)
 		}
 	}
@@ -336,7 +337,7 @@ func (r *reader) fetus(p Person) {
 		own = dose > 0
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
-		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, Private: true, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
+		r.find(Finding{Code: FetusDose, Severity: dispensing.Stop, Page: Persons, Private: true, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
 			"%s has received %s since the declaration, and %s is not allowed (%s)", p.ID, Dose(dose), limit.Bound(), limit.Source())
 	}
 }
@@ -360,7 +361,7 @@ func (r *reader) worn() {
 				return x.x.Who == w.x.Who && x.x.Worn == w.x.Worn && sameHand(x.x.Hand, w.x.Hand) && x.x.From.Before(end) && x.x.To.After(begin)
 			})
 			if !there {
-				r.find(Finding{Code: DosemeterMissing, Severity: Warn, Page: Persons, About: w.x.Who, Entry: w.n, Private: w.x.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
+				r.find(Finding{Code: DosemeterMissing, Severity: dispensing.Warn, Page: Persons, About: w.x.Who, Entry: w.n, Private: w.x.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
 					"No report of the %s dosemeter of %s for %s", on(w.x.Worn, w.x.Hand), w.x.Who, r.sayMonth(begin))
 			}
 		}
@@ -418,11 +419,11 @@ func (r *reader) skinOf(s *Skin) {
 	}
 	f := Finding{Page: Persons, About: s.Who, Entry: s.entry}
 	if !s.Ended && r.At.Sub(last.At) > openWithin {
-		f.Severity, f.Code, f.Do = Warn, SkinOpen, "Wash, read again, and enter the last reading: the dose goes on."
+		f.Severity, f.Code, f.Do = dispensing.Warn, SkinOpen, "Wash, read again, and enter the last reading: the dose goes on."
 		r.find(f, "The contamination of %s (%s) has no last reading", s.Who, s.Part)
 	}
 	if limit, ok := r.rule(rules.SkinLimit); ok && float64(s.Dose) >= 0.1*limit.Number() {
-		f.Severity, f.Code, f.Do = Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
+		f.Severity, f.Code, f.Do = dispensing.Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
 		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, by %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, Dose(s.Dose), show(s.Average), protection.SkinSource, Dose(s.Low), Dose(s.High), limit.Figure, limit.Source())
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/inventory"
 	"vialwright/nuclide"
@@ -22,17 +23,17 @@ func (r *reader) stock() {
 		f := Finding{Page: Inventory, About: l.ID}
 		switch {
 		case l.ID == "":
-			f.Severity, f.Code, f.Do = Note, LineMissing, "Enter the lines of the licence."
+			f.Severity, f.Code, f.Do = dispensing.Note, LineMissing, "Enter the lines of the licence."
 			r.find(f, "%s is held, and no line of the licence for it is entered", show(l.Held))
 		case l.Over:
-			f.Severity, f.Code, f.Do = Stop, LineExceeded, "Do not order more; tell the person who answers for the licence."
+			f.Severity, f.Code, f.Do = dispensing.Stop, LineExceeded, "Do not order more; tell the person who answers for the licence."
 			r.find(f, "%s is held of %s, %s, and the licence allows %s", show(l.Held), l.Nuclide, l.Form, l.Most.Text)
 		}
 	}
 	r.exceeded()
 	for _, i := range v.Whole() {
 		if i.Where == inventory.Lost {
-			r.find(Finding{Code: ActivityLost, Severity: Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks. " + r.call(fact.ActivityMissing)}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
+			r.find(Finding{Code: ActivityLost, Severity: dispensing.Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks. " + r.call(fact.ActivityMissing)}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
 		}
 	}
 }
@@ -54,7 +55,7 @@ func (r *reader) exceeded() {
 	}
 	for _, p := range inventory.Exceeded(r.fitted, r.groups, from, r.At) {
 		if !over[p.ID] {
-			r.find(Finding{Code: LineExceeded, Severity: Warn, Page: Inventory, About: p.ID, Entry: p.Entry, Do: "Tell the person who answers for the licence, and write why; ask what an order comes to before it is sent."},
+			r.find(Finding{Code: LineExceeded, Severity: dispensing.Warn, Page: Inventory, About: p.ID, Entry: p.Entry, Do: "Tell the person who answers for the licence, and write why; ask what an order comes to before it is sent."},
 				"%s was held of %s, %s on %s, and the licence allows %s", show(p.Held), p.Nuclide, p.Form, r.clock(p.At), p.Most.Text)
 		}
 	}
@@ -108,14 +109,14 @@ func (r *reader) container(item inventory.Item, closed time.Time) {
 			kept = x
 		}
 	})
-	f := Finding{Severity: Stop, Page: Waste, About: id, Code: ContainerNowhere, Do: "Put it into a bin, enter how it left, or enter where it is kept."}
+	f := Finding{Severity: dispensing.Stop, Page: Waste, About: id, Code: ContainerNowhere, Do: "Put it into a bin, enter how it left, or enter where it is kept."}
 	switch {
 	case kept != nil && r.At.After(kept.Until):
-		f.Severity, f.Code = Warn, StockOverdue
+		f.Severity, f.Code = dispensing.Warn, StockOverdue
 		r.find(f, "%s was kept in %s until %s", id, kept.Store, r.clock(kept.Until))
 	case kept != nil:
 	case item.Activity < protection.Exempt:
-		f.Severity = Note
+		f.Severity = dispensing.Note
 		r.find(f, "The records of all orders of %s are closed, and nobody said where it is; what is in it (%s, %s) is less than the %s up to which Y-90 is exempt (%s)", id, show(item.Activity), item.Where, show(protection.Exempt), protection.TransportSource)
 	default:
 		r.find(f, "The records of all orders of %s are closed, and nobody said where it is: %s are in it (%s)", id, show(item.Activity), item.Where)
@@ -151,7 +152,7 @@ func (r *reader) left(x *fact.LeftSite, n int) {
 		wrong = append(wrong, "its inside was not wiped")
 	}
 	if len(wrong) > 0 {
-		r.find(Finding{Code: EmptyPackage, Severity: Warn, Page: Waste, About: x.Of, Entry: n, Do: "Tell the carrier and the supplier, and write what was done."}, "%s was sent back as an empty package on %s, and %s", x.Of, r.clock(x.At), strings.Join(wrong, ", and "))
+		r.find(Finding{Code: EmptyPackage, Severity: dispensing.Warn, Page: Waste, About: x.Of, Entry: n, Do: "Tell the carrier and the supplier, and write what was done."}, "%s was sent back as an empty package on %s, and %s", x.Of, r.clock(x.At), strings.Join(wrong, ", and "))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -92,7 +93,7 @@ func (r *reader) surveys() {
 	}
 	for _, room := range *rooms {
 		if len(room.Points) == 0 {
-			r.find(Finding{Code: RoomWithoutPoints, Severity: Warn, Page: Surveys, About: room.Room.Room, Do: "Set its points: a survey of none says nothing."}, "Room %s has no point to be surveyed", room.Room.Room)
+			r.find(Finding{Code: RoomWithoutPoints, Severity: dispensing.Warn, Page: Surveys, About: room.Room.Room, Do: "Set its points: a survey of none says nothing."}, "Room %s has no point to be surveyed", room.Room.Room)
 		}
 		for _, p := range room.Points {
 			for i := range p.Readings {
@@ -109,7 +110,7 @@ func (r *reader) surveys() {
 	}
 	for _, x := range of[*fact.Spill](r, r.Books.Entries) {
 		if x.x.Ended.IsZero() && r.At.Sub(x.x.At) > openWithin {
-			r.find(Finding{Code: SpillOpen, Severity: Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
+			r.find(Finding{Code: SpillOpen, Severity: dispensing.Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
 		}
 	}
 }
@@ -128,7 +129,7 @@ func (r *reader) point(id string) (room *Room, point *Point) {
 
 // reading judges one reading by the levels of its point that held when it was taken.
 func (r *reader) reading(x *fact.PointReading, n int) {
-	f := Finding{Severity: Warn, Page: Surveys, About: x.Point, Entry: n}
+	f := Finding{Severity: dispensing.Warn, Page: Surveys, About: x.Point, Entry: n}
 	_, p := r.point(x.Point)
 	if p == nil {
 		f.Code, f.Do = PointUnknown, "Set the point, or correct the id."
@@ -225,26 +226,26 @@ func (r *reader) judged(p Point, i int) {
 		}
 		cleared = "; it was clear on " + r.clock(p.Readings[i+1+k].At)
 	}
-	say := func(code Code, severity Severity, do, format string, args ...any) {
+	say := func(code Code, severity dispensing.Severity, do, format string, args ...any) {
 		f := Finding{Code: code, Severity: severity, Page: Surveys, About: p.Point, Entry: x.Entry, Do: do}
 		if cleared != "" {
-			f.Severity, f.Do = Note, "Write what was done, where that is not written yet."
+			f.Severity, f.Do = dispensing.Note, "Write what was done, where that is not written yet."
 		}
 		r.find(f, format+"%s", append(args, cleared)...)
 	}
 	const clean, again = "Close the place off, clean it, and survey it again.", "Count wipe and blank longer, or wipe more."
 	if x.unread != nil {
-		say(PointBlind, Warn, "Count it again.", "The counts of %s cannot be used: %s", p.Point, strings.TrimSuffix(x.unread.Error(), "."))
+		say(PointBlind, dispensing.Warn, "Count it again.", "The counts of %s cannot be used: %s", p.Point, strings.TrimSuffix(x.unread.Error(), "."))
 	}
 	for _, says := range reached(x) {
-		say(PointAction, Stop, clean, "%s (%s) on %s %s", p.Point, p.Name, r.clock(x.At), says)
+		say(PointAction, dispensing.Stop, clean, "%s (%s) on %s %s", p.Point, p.Name, r.clock(x.At), says)
 	}
 	switch {
 	case x.Swab == nil:
 	case x.Swab.State == protection.AtAction:
-		say(PointAction, Stop, clean, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, InUnitOf(x.Swab.Surface, x.Set.Action), r.clock(x.At), x.Set.Action.Text)
+		say(PointAction, dispensing.Stop, clean, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, InUnitOf(x.Swab.Surface, x.Set.Action), r.clock(x.At), x.Set.Action.Text)
 	case x.Swab.State == protection.CannotSee:
-		say(PointBlind, Warn, again, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), x.Set.Action.Text, x.Swab.Counting())
+		say(PointBlind, dispensing.Warn, again, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), x.Set.Action.Text, x.Swab.Counting())
 	}
 }
 
@@ -254,7 +255,7 @@ func itoa(n int) string { return strconv.Itoa(n) }
 // that day.
 func (r *reader) released(x *fact.ReleaseRoom, n int) {
 	i := slices.IndexFunc(r.out.Rooms, func(room Room) bool { return room.Room.Room == x.Room })
-	f := Finding{Code: RoomReleasedEarly, Severity: Stop, Page: Surveys, About: x.Room, Entry: n, Do: "Close the room, and survey it."}
+	f := Finding{Code: RoomReleasedEarly, Severity: dispensing.Stop, Page: Surveys, About: x.Room, Entry: n, Do: "Close the room, and survey it."}
 	if i < 0 {
 		r.find(f, "Room %s was released and is no room of the site", x.Room)
 		return
@@ -321,7 +322,7 @@ func (r *reader) workDays() {
 				}
 			}
 			if seen < due {
-				r.find(Finding{Code: DayNotSurveyed, Severity: Warn, Page: Surveys, About: room.Room.Room, Entry: days[day].n, Do: "Survey it now, and write why it was not done."},
+				r.find(Finding{Code: DayNotSurveyed, Severity: dispensing.Warn, Page: Surveys, About: room.Room.Room, Entry: days[day].n, Do: "Survey it now, and write why it was not done."},
 					"Something was drawn on %s, and room %s was not surveyed on that day (%d of %d points)", r.sayDay(days[day].x.At), room.Room.Room, seen, due)
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -71,7 +72,7 @@ func (r *reader) lapsed(all Trainings) {
 			continue
 		}
 		said[found{d.By, t.In}] = true
-		r.find(Finding{Code: TrainingLapsed, Severity: Warn, Page: Persons, About: d.By, Do: "Train the person again; until then a supervisor signs beside them."},
+		r.find(Finding{Code: TrainingLapsed, Severity: dispensing.Warn, Page: Persons, About: d.By, Do: "Train the person again; until then a supervisor signs beside them."},
 			"%s entered a %s on %s, and the training in %s held until %s", d.By, d.Kind, r.clock(d.At), t.In, r.clock(t.Until))
 	}
 }

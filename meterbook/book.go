@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/meter"
@@ -13,19 +14,10 @@ import (
 	"vialwright/quantity"
 )
 
-// Severity is how grave a finding is.
-type Severity string
-
-// The severities.
-const (
-	Warn Severity = "warn"
-	Stop Severity = "stop"
-)
-
 // Finding is something that is wrong with an instrument or a source.
 type Finding struct {
-	Code     string
-	Severity Severity
+	Code     dispensing.Code
+	Severity dispensing.Severity
 	// Of is the instrument, or the source.
 	Of string
 	// At is since when.
@@ -195,6 +187,26 @@ func (i *Instrument) Calibration(container string, v quantity.Volume, basis quan
 	return inForce(of, at, func(x *fact.Calibration) time.Time { return x.From })
 }
 
+// Last is the newest test of an instrument that is one; nil for none.
+func (i *Instrument) Last(is func(*Test) bool) *Test {
+	for n := range slices.Backward(i.Tests) {
+		if t := &i.Tests[n]; is(t) {
+			return t
+		}
+	}
+	return nil
+}
+
+// LastOfEach are the newest tests of an instrument of each kind.
+func (i *Instrument) LastOfEach() (out []*Test) {
+	for _, kind := range fact.Tests() {
+		if t := i.Last(func(t *Test) bool { return t.Test == kind }); t != nil {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
 // inForce is the last version that had begun.
 func inForce[T any](list []Version[T], at time.Time, from func(*T) time.Time) *T {
 	for _, v := range slices.Backward(list) {
@@ -221,7 +233,7 @@ func HalfLifeOf(s *fact.CheckSource) (nuclide.HalfLife, error) {
 func (b *Book) found(f Finding) { b.Findings = append(b.Findings, f) }
 
 // finds adds one of a test of an instrument.
-func (b *Book) finds(i *Instrument, t *Test, s Severity, code, hint, text string, args ...any) {
+func (b *Book) finds(i *Instrument, t *Test, s dispensing.Severity, code dispensing.Code, hint, text string, args ...any) {
 	b.found(Finding{code, s, i.ID, t.At, t.Entry, fmt.Sprintf(text, args...), hint})
 }
 

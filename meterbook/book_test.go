@@ -151,7 +151,7 @@ func TestBadInputIsNamed(t *testing.T) {
 		b := bookOf(t, c.entries...)
 		found := false
 		for _, f := range b.Findings {
-			found = found || f.Code == c.code && strings.Contains(f.Text, c.says) && f.Hint != ""
+			found = found || string(f.Code) == c.code && strings.Contains(f.Text, c.says) && f.Hint != ""
 		}
 		if c.code == "" {
 			x := b.Find("M1").Tests[0]
@@ -185,7 +185,7 @@ func TestDoubts(t *testing.T) {
 		r := fine
 		change(&r)
 		d := b.Doubts(r)
-		if len(d) == 0 || d[0].Code != code || d[0].Hint == "" {
+		if len(d) == 0 || string(d[0].Code) != code || d[0].Hint == "" {
 			t.Errorf("%s: %+v", code, d)
 			continue
 		}
@@ -268,7 +268,7 @@ func TestSleevesGiveTheTestedRange(t *testing.T) {
 	for setting, codes := range map[string][]string{"Y-90": {"meter-range", "", "meter-range"}, "Tc-99m": {"", "", ""}} {
 		for n, net := range []quantity.Activity{3.5e9, 1e9, 50e6} {
 			d := b.Doubts(meterbook.Reading{Meter: "M1", At: b.At, Net: net, Setting: setting})
-			if (codes[n] == "") != (len(d) == 0) || len(d) > 0 && d[0].Code != codes[n] {
+			if (codes[n] == "") != (len(d) == 0) || len(d) > 0 && string(d[0].Code) != codes[n] {
 				t.Errorf("%v on %s: %+v", net, setting, d)
 			}
 		}

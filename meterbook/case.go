@@ -28,11 +28,11 @@ func (b *Book) Against(c dispensing.Case) (out []dispensing.Finding) {
 			}
 		}
 		for _, d := range b.Doubts(at) {
-			f := dispensing.Finding{Code: dispensing.Code(d.Code), Severity: dispensing.Severity(d.Severity), Entry: r.Entry, Order: c.Serves[r.Of], Text: strings.TrimSuffix(d.Text, ".")}
+			f := dispensing.Finding{Code: d.Code, Severity: d.Severity, Entry: r.Entry, Order: c.Serves[r.Of], Text: strings.TrimSuffix(d.Text, ".")}
 			if f.Order == "" && at.Container == string(ledger.ShippingVial) {
 				f.Vial = r.Of
 			}
-			if key := d.Code + " " + d.Text + " " + f.Order + f.Vial; !seen[key] {
+			if key := string(d.Code) + " " + d.Text + " " + f.Order + f.Vial; !seen[key] {
 				seen[key] = true
 				out = append(out, f)
 			}
@@ -63,12 +63,9 @@ func (b *Book) Daily(id string, at time.Time) (missing, failed []string, known b
 		return nil, nil, false
 	}
 	for _, kind := range daily {
-		var last *Test
-		for n := range i.Tests {
-			if t := &i.Tests[n]; t.Test == kind && b.day(t.At) == b.day(at) && t.Verdict != Unjudged && t.series != "" {
-				last = t
-			}
-		}
+		last := i.Last(func(t *Test) bool {
+			return t.Test == kind && b.day(t.At) == b.day(at) && t.Verdict != Unjudged && t.series != ""
+		})
 		name := string(kind) + " of " + id
 		switch {
 		case last == nil:

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/meter"
 	"vialwright/quantity"
@@ -153,7 +154,7 @@ func (b *Book) change(i *Instrument, s *Series) {
 		what += " with source " + s.Source
 	}
 	b.found(Finding{
-		string(s.Test) + "-" + c.Is, Warn, i.ID, points[c.First].At, points[c.First].Entry, said(c, what, func(n int) string { return b.On(points[n].At) }),
+		dispensing.Code(s.Test) + "-" + dispensing.Code(c.Is), dispensing.Warn, i.ID, points[c.First].At, points[c.First].Entry, said(c, what, func(n int) string { return b.On(points[n].At) }),
 		"Look what was changed then: the source, the insert, the setting, the place, a repair.",
 	})
 }

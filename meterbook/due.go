@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/quantity"
 )
@@ -126,7 +127,7 @@ func (b *Book) lapsed(of, what string, due, end time.Time, entry int) {
 	if end.Before(b.At) {
 		until = "and the next began on " + b.On(end)
 	}
-	b.found(Finding{"calibration-lapsed", Stop, of, due, entry, fmt.Sprintf("The %s of %s lapsed on %s, %s.", what, of, b.On(due), until), "Calibrate it, and look which readings rest on it."})
+	b.found(Finding{"calibration-lapsed", dispensing.Stop, of, due, entry, fmt.Sprintf("The %s of %s lapsed on %s, %s.", what, of, b.On(due), until), "Calibrate it, and look which readings rest on it."})
 }
 
 // bases finds days on which tests of one instrument were made on two scales.
@@ -140,7 +141,7 @@ func (b *Book) bases(i *Instrument) {
 		if x := seen[b.day(t.At)]; x == nil {
 			seen[b.day(t.At)] = t
 		} else if x.Basis != t.Basis {
-			b.finds(i, t, Stop, "two-bases", "Correct the entry that names the wrong scale.",
+			b.finds(i, t, dispensing.Stop, "two-bases", "Correct the entry that names the wrong scale.",
 				"On %s %s was tested on the %s and on the %s basis (entries %d and %d): the two are never compared.", b.On(t.At), i.ID, x.Basis, t.Basis, x.Entry, t.Entry)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/meter"
 	"vialwright/nuclide"
@@ -94,7 +95,7 @@ func (b *Book) judge(i *Instrument, n int) {
 		return
 	}
 	t.Verdict, t.Says = Unjudged, err.Error()
-	b.finds(i, t, Warn, "test-unjudged", "Correct the entry, or repeat the test.",
+	b.finds(i, t, dispensing.Warn, "test-unjudged", "Correct the entry, or repeat the test.",
 		"The test of %s of %s on %s cannot be judged: %s", t.Test, i.ID, b.On(t.At), err.Error())
 }
 
@@ -128,7 +129,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		return err
 	}
 	if s.State == fact.Withdrawn {
-		b.finds(i, t, Warn, "source-withdrawn", "Test with a source in use.", "Source %s was withdrawn, and %s was tested with it on %s.", s.ID, i.ID, b.On(t.At))
+		b.finds(i, t, dispensing.Warn, "source-withdrawn", "Test with a source in use.", "Source %s was withdrawn, and %s was tested with it on %s.", s.ID, i.ID, b.On(t.At))
 	}
 	limit := b.limit(i, t)
 	all := readings(t.MeterTest, nil)
@@ -166,7 +167,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 	}
 	if !together.Within {
 		t.Verdict = Bad
-		b.finds(i, t, Stop, string(t.Test)+"-scatter", "Repeat the test; look whether one was read or typed wrongly.",
+		b.finds(i, t, dispensing.Stop, dispensing.Code(t.Test)+"-scatter", "Repeat the test; look whether one was read or typed wrongly.",
 			"The %d readings of the %s of %s on %s lie up to %s from their mean, more than the tolerance of %s (%s).", len(all), t.Test, i.ID, b.On(t.At), signed(together.Worst, b.Rules.Precision.Tolerance), quantity.Show(b.Rules.Precision.Tolerance, 0), b.Rules.Precision.Source)
 	}
 	return nil
@@ -212,7 +213,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 		}
 		o, err := meter.Constancy(meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}, t.read, t.Limit.Tolerance)
 		if err == nil && o.Within {
-			b.finds(i, t, Stop, "source-swapped", "Look which source was in the well, and correct the entry.",
+			b.finds(i, t, dispensing.Stop, "source-swapped", "Look which source was in the well, and correct the entry.",
 				"%s on %s read %s where source %s should read %s: that is what source %s reads.", i.ID, b.On(t.At), shown(t.Net, t.Unit), t.Source, shown(t.Expected, t.Unit), id)
 			t.series = "" // it says nothing of the instrument
 			return true
@@ -222,7 +223,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 }
 
 func (b *Book) outside(i *Instrument, t *Test) {
-	b.finds(i, t, Stop, string(t.Test)+"-outside", "Repeat the test; do not use the instrument before it passes.",
+	b.finds(i, t, dispensing.Stop, dispensing.Code(t.Test)+"-outside", "Repeat the test; do not use the instrument before it passes.",
 		"The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", plain(string(t.Test)), i.ID, b.On(t.At), signed(t.Deviation, t.Limit.Tolerance), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source)
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/meter"
 	"vialwright/quantity"
@@ -84,13 +85,13 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 		at := r[l.Is.Point]
 		t.Verdict = Warned
 		b.found(Finding{
-			"linearity-bad-point", Warn, i.ID, at.At, t.Entry,
+			"linearity-bad-point", dispensing.Warn, i.ID, at.At, t.Entry,
 			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.%s", i.ID, shown(float64(at.Net), t.Unit), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation), others(l, r, t.Unit)),
 			"Look whether it was read or typed wrongly; repeat it while the source lasts.",
 		})
 	case l.Is.Shape != meter.Straight:
 		t.Verdict = Warned
-		b.finds(i, t, Warn, "linearity-"+string(l.Is.Shape), "Have the instrument looked at; compare with the test before.",
+		b.finds(i, t, dispensing.Warn, "linearity-"+dispensing.Code(l.Is.Shape), "Have the instrument looked at; compare with the test before.",
 			"Linearity of %s on %s: the readings show %s.%s", i.ID, b.On(t.At), shaped(l.Is, t.Unit), others(l, r, t.Unit))
 	}
 	if !l.Within {
@@ -151,7 +152,7 @@ func (b *Book) precision(i *Instrument, t *Test) error {
 	}
 	b.repeated(i, t, p, b.Rules.Precision, "Repeated readings")
 	if o, err := meter.Grubbs(p.Deviations, 0.05); err == nil && o.Found {
-		b.finds(i, t, Warn, "precision-outlier", "Look whether it was read or typed wrongly.",
+		b.finds(i, t, dispensing.Warn, "precision-outlier", "Look whether it was read or typed wrongly.",
 			"Precision of %s on %s: reading %d lies %.2f standard deviations from the mean (Grubbs at 5 %%: %.2f).", i.ID, b.On(t.At), o.Index+1, o.G, o.Critical)
 		if t.Verdict == Good {
 			t.Verdict = Warned

@@ -49,7 +49,7 @@ func (b *Book) Doubts(r Reading) (out []Finding) {
 	if i == nil || len(i.Versions) == 0 {
 		return nil
 	}
-	say := func(code string, s Severity, extra quantity.Fraction, hint, text string, args ...any) {
+	say := func(code dispensing.Code, s dispensing.Severity, extra quantity.Fraction, hint, text string, args ...any) {
 		does := " No uncertainty can be given to the reading."
 		if !math.IsNaN(float64(extra)) {
 			does = fmt.Sprintf(" It adds %s to the standard uncertainty of the reading, in quadrature.", quantity.FormatDigits(extra, 2, "%"))
@@ -58,7 +58,7 @@ func (b *Book) Doubts(r Reading) (out []Finding) {
 	}
 	none := quantity.Fraction(math.NaN())
 	if x := i.As(r.At); x != nil && x.State == fact.Withdrawn {
-		say(string(MeterWithdrawn), Stop, none, "Read again with an instrument in use.", "%s was withdrawn on %s.", i.ID, b.On(x.At))
+		say(MeterWithdrawn, dispensing.Stop, none, "Read again with an instrument in use.", "%s was withdrawn on %s.", i.ID, b.On(x.At))
 	}
 	b.doubtFactor(i, r, none, say)
 	if low, high, ok := i.tested(r); ok && (r.Net > high || r.Net < low) {
@@ -66,35 +66,35 @@ func (b *Book) Doubts(r Reading) (out []Finding) {
 		if r.Net < low {
 			text = "is below the range that its meter was tested for, from " + shown(float64(low), "Bq")
 		}
-		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
+		say(MeterRange, dispensing.Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}
-	grave := Warn
+	grave := dispensing.Warn
 	if b.Rules.Blocks {
-		grave = Stop
+		grave = dispensing.Stop
 	}
 	for _, d := range i.overdue(b, r) {
-		say(string(MeterOverdue), grave, rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
+		say(MeterOverdue, grave, rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
 	}
 	return out
 }
 
-func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say func(code string, s Severity, extra quantity.Fraction, hint, text string, args ...any)) {
+func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say func(code dispensing.Code, s dispensing.Severity, extra quantity.Fraction, hint, text string, args ...any)) {
 	any := i.Calibration(r.Container, 0, r.Basis, r.At)
 	c := i.Calibration(r.Container, r.Volume, r.Basis, r.At)
 	name := plain(r.Container)
 	switch {
 	case any == nil && i.Calibration(r.Container, 0, "", r.At) != nil:
-		say(string(MeterBasis), Stop, none, "Read on the scale of the prescriptions.", "%s has no factor for the %s on the %s basis.", i.ID, name, r.Basis)
+		say(MeterBasis, dispensing.Stop, none, "Read on the scale of the prescriptions.", "%s has no factor for the %s on the %s basis.", i.ID, name, r.Basis)
 		return
 	case any == nil:
 		return
 	case c == nil:
-		say(string(MeterFill), Warn, none, "Test the geometry at this volume; nothing is extrapolated.", "%s was not tested with the %s at a fill of %s.", i.ID, name, quantity.Show(r.Volume, 0))
+		say(MeterFill, dispensing.Warn, none, "Test the geometry at this volume; nothing is extrapolated.", "%s was not tested with the %s at a fill of %s.", i.ID, name, quantity.Show(r.Volume, 0))
 		c = any
 	}
 	differs := func(what, noted, wanted string) {
 		if noted != "" && wanted != "" && spelled(noted) != spelled(wanted) {
-			say(string(MeterSetUp), Stop, none, "Read again with the "+what+" of the calibration.", "The %s was %s, and the factor of the %s holds for %s.", what, noted, name, wanted)
+			say(MeterSetUp, dispensing.Stop, none, "Read again with the "+what+" of the calibration.", "The %s was %s, and the factor of the %s holds for %s.", what, noted, name, wanted)
 		}
 	}
 	differs("setting", r.Setting, c.Setting)
@@ -123,14 +123,10 @@ func (i *Instrument) Tested(container string, at time.Time) (low, high quantity.
 // sleeves, whose range it was tested over; nil for none. One on another setting counts for
 // nothing where both are noted: as much current is another activity there.
 func (i *Instrument) Range(setting string, at time.Time) *Test {
-	for n := len(i.Tests) - 1; n >= 0; n-- {
-		t := &i.Tests[n]
+	return i.Last(func(t *Test) bool {
 		other := t.Setting != "" && setting != "" && spelled(t.Setting) != spelled(setting)
-		if t.High > 0 && !other && !t.At.After(at) && (t.Verdict == Good || t.Verdict == Warned) {
-			return t
-		}
-	}
-	return nil
+		return t.High > 0 && !other && !t.At.After(at) && (t.Verdict == Good || t.Verdict == Warned)
+	})
 }
 
 // overdue says which tests were overdue at the moment of a reading, and whether the

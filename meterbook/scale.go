@@ -144,7 +144,7 @@ func (b *Book) Differences(m *fact.Meter) (out []Finding) {
 func apart(x, y, u float64) bool { return math.Abs(x-y) > 2*u && math.Abs(x-y) > 1e-9 }
 
 func differs(m *fact.Meter, at time.Time, format string, args ...any) Finding {
-	return Finding{"factor-differs", Warn, m.ID, at, 0, fmt.Sprintf(format, args...), "Set the factor of the meter again, or enter the calibration or the test that is missing."}
+	return Finding{"factor-differs", dispensing.Warn, m.ID, at, 0, fmt.Sprintf(format, args...), "Set the factor of the meter again, or enter the calibration or the test that is missing."}
 }
 
 func plain(kind string) string { return strings.ReplaceAll(kind, "-", " ") }

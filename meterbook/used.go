@@ -69,7 +69,7 @@ func (b *Book) withdrawn(uses []Use) (out []Finding) {
 			continue
 		}
 		if x := i.As(u.At); x != nil && x.State == fact.Withdrawn {
-			out = append(out, Finding{"withdrawn-used", Stop, u.Of, u.At, u.Entry, fmt.Sprintf("%s was used on %s (entry %d); it was withdrawn on %s.", u.Of, b.On(u.At), u.Entry, b.On(x.At)), "Read again with an instrument in use."})
+			out = append(out, Finding{"withdrawn-used", dispensing.Stop, u.Of, u.At, u.Entry, fmt.Sprintf("%s was used on %s (entry %d); it was withdrawn on %s.", u.Of, b.On(u.At), u.Entry, b.On(x.At)), "Read again with an instrument in use."})
 		}
 	}
 	sortFindings(out)

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/experience/invented"
 	"vialwright/fold"
 	"vialwright/meterbook"
@@ -32,7 +33,7 @@ func year(t testing.TB) (*meterbook.Book, invented.Told) {
 // calibration: each is named with its date, and nothing else is.
 func TestYearIsToldWithDates(t *testing.T) {
 	b, told := year(t)
-	want := map[string]time.Time{"constancy-drift": told.Drift, "source-swapped": told.Swapped, "linearity-bad-point": told.BadPoint, "calibration-lapsed": told.Lapsed}
+	want := map[dispensing.Code]time.Time{"constancy-drift": told.Drift, "source-swapped": told.Swapped, "linearity-bad-point": told.BadPoint, "calibration-lapsed": told.Lapsed}
 	for _, f := range b.Findings {
 		at, known := want[f.Code]
 		delete(want, f.Code)

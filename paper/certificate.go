@@ -105,15 +105,11 @@ func calibrationSection(b *meterbook.Book, kind string, c *fact.Calibration) Sec
 func testSection(b *meterbook.Book, i *meterbook.Instrument) Section {
 	out := Section{Heading: "The last test of each kind"}
 	t := Table{Heads: []string{"Test", "Day", "Verdict", "What it came to", "Entry"}, Widths: []float64{14, 10, 9, 57, 10}}
-	for _, kind := range fact.Tests() {
-		for n := len(i.Tests) - 1; n >= 0; n-- {
-			if x := i.Tests[n]; x.Test == kind {
-				t.Cells = append(t.Cells, []string{strings.ReplaceAll(string(kind), "-", " "), b.On(x.At), string(x.Verdict), x.Says, fmt.Sprint(x.Entry)})
-				if l := x.Limit; l.Source != "" {
-					out.Notes = append(out.Notes, fmt.Sprintf("Tolerance of the %s test: %s (%s).", strings.ReplaceAll(string(kind), "-", " "), quantity.Show(l.Tolerance, 0), l.Source))
-				}
-				break
-			}
+	for _, x := range i.LastOfEach() {
+		kind := strings.ReplaceAll(string(x.Test), "-", " ")
+		t.Cells = append(t.Cells, []string{kind, b.On(x.At), string(x.Verdict), x.Says, fmt.Sprint(x.Entry)})
+		if l := x.Limit; l.Source != "" {
+			out.Notes = append(out.Notes, fmt.Sprintf("Tolerance of the %s test: %s (%s).", kind, quantity.Show(l.Tolerance, 0), l.Source))
 		}
 	}
 	if t.Cells != nil {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/casefile"
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/hotlab"
@@ -76,7 +77,7 @@ func (c *hotLabCmd) Run(e *edge) error {
 	}
 	b := hotlab.Read(w)
 	found := append([]hotlab.Finding{}, b.Findings...) // a list also of none
-	return e.answer(c.JSON, found, zone, func(p *page) { c.write(p, b) }, len(found) > 0 && found[0].Severity == hotlab.Stop)
+	return e.answer(c.JSON, found, zone, func(p *page) { c.write(p, b) }, len(found) > 0 && found[0].Severity == dispensing.Stop)
 }
 
 func (c *hotLabCmd) write(p *page, b hotlab.Book) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -86,12 +87,7 @@ func (c *metersCmd) Run(e *edge) error {
 }
 
 func stopped(b *meterbook.Book) bool {
-	for _, f := range b.Findings {
-		if f.Severity == meterbook.Stop {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(b.Findings, func(f meterbook.Finding) bool { return f.Severity == dispensing.Stop })
 }
 
 func (c *metersCmd) fromFile(e *edge) (instrumentsIn, error) {
@@ -153,7 +149,7 @@ func (p *page) meters(b *meterbook.Book, w []meterbook.Witness, by rules.Profile
 		for _, d := range i.Due {
 			line("  %-8s %s", map[bool]string{true: "OVERDUE", false: "due"}[d.Overdue], d.Text(b.Zone))
 		}
-		for _, t := range newest(i.Tests) {
+		for _, t := range i.LastOfEach() {
 			line("  %-8s %s of %s: %s", t.Verdict, t.Test, b.On(t.At), t.Says)
 		}
 		if s, ok := i.Scales("shipping-vial", b.At); ok {
@@ -181,19 +177,6 @@ func (p *page) meters(b *meterbook.Book, w []meterbook.Witness, by rules.Profile
 	for _, h := range b.Rules.Says() {
 		line("  %s: %s (%s)", h.What, h.Limit, h.Source)
 	}
-}
-
-// newest are the last tests of each kind.
-func newest(all []meterbook.Test) (out []meterbook.Test) {
-	for _, kind := range fact.Tests() {
-		for n := len(all) - 1; n >= 0; n-- {
-			if all[n].Test == kind {
-				out = append(out, all[n])
-				break
-			}
-		}
-	}
-	return out
 }
 
 func metersOf(b *meterbook.Book, w []meterbook.Witness, orders []meterbook.Ordered) object {

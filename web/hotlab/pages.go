@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/hotlab"
 	"vialwright/inventory"
@@ -25,10 +26,10 @@ const notYet = "not shown before your second check"
 // unseen stands in for the findings of a page before the second check: they say what is in a
 // container, and that nothing was found would not be true.
 func unseen(page hotlab.Page) []hotlab.Finding {
-	return []hotlab.Finding{{Severity: hotlab.Note, Page: page, Text: "Findings are " + notYet + ".", Do: "Do the second check first."}}
+	return []hotlab.Finding{{Severity: dispensing.Note, Page: page, Text: "Findings are " + notYet + ".", Do: "Do the second check first."}}
 }
 
-var kinds = map[hotlab.Severity][2]string{hotlab.Stop: {"stop", "Stop"}, hotlab.Warn: {"warn", "Warning"}, hotlab.Note: {"note", "Note"}}
+var kinds = map[dispensing.Severity][2]string{dispensing.Stop: {"stop", "Stop"}, dispensing.Warn: {"warn", "Warning"}, dispensing.Note: {"note", "Note"}}
 
 // page is a page of the room with the findings of its subject and the forms that are
 // entered from it.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"vialwright/fact"
+	"vialwright/meterbook"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/kit"
@@ -121,11 +122,8 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 		}
 		p.Inputs = append(p.Inputs, with, kit.Input{Name: "basis", Small: true}, kit.Input{Name: "repeatability", Small: true})
 	}
-	for n := len(i.Tests) - 1; n >= 0; n-- {
-		if t := &i.Tests[n]; t.Test == test {
-			q.carry(p.Inputs, t.MeterTest)
-			break
-		}
+	if last := i.Last(func(t *meterbook.Test) bool { return t.Test == test }); last != nil {
+		q.carry(p.Inputs, last.MeterTest)
 	}
 	shown, back := "gross", "background"
 	if i.Now != nil && i.Now.What != fact.ActivityMeter {
