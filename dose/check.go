@@ -159,11 +159,11 @@ const (
 	stopApart = 1.8
 )
 
-func apart(a, b quantity.Activity) float64 {
+func apart(a, b quantity.Activity) quantity.Fraction {
 	if a <= 0 || b <= 0 {
-		return math.Inf(1)
+		return quantity.Fraction(math.Inf(1))
 	}
-	return math.Exp(math.Abs(math.Log(float64(a / b))))
+	return quantity.Fraction(max(a/b, b/a))
 }
 
 func (r *Result) add(c Code, s Severity, format string, args ...any) {
@@ -172,7 +172,7 @@ func (r *Result) add(c Code, s Severity, format string, args ...any) {
 
 func (r *Result) find() {
 	o := r.Order
-	if r.ForDose > 0 && !o.Activity.IsZero() && apart(r.Activity, r.ForDose) > askApart {
+	if r.ForDose > 0 && !o.Activity.IsZero() && quantity.Beyond(apart(r.Activity, r.ForDose), askApart) {
 		r.add(TwoFigures, Stop, "the order says %s and %s to the %s, which by %s is %s: %.1f times that; ask the physician which of the two is meant, and for a revised order",
 			o.Activity.Text, o.Dose.Text, o.To, o.Method, quantity.Both(r.ForDose, 0), float64(r.Activity/r.ForDose))
 	}
@@ -194,9 +194,9 @@ func (r *Result) findFormula() {
 	if f == nil {
 		return
 	}
-	if x := apart(r.Activity, f.Activity); x > askApart {
+	if x := apart(r.Activity, f.Activity); quantity.Beyond(x, askApart) {
 		s := Warn
-		if x > stopApart {
+		if quantity.Beyond(x, stopApart) {
 			s = Stop
 		}
 		r.add(PrescriptionDiffers, s, "%s is prescribed, and by body surface area it would be %s: ask the physician whether that is meant", quantity.Both(r.Activity, 0), f)
@@ -236,18 +236,19 @@ func (r *Result) findLimit(l Limit) {
 	}
 	allowed := "it allows nothing more"
 	if l.Activity > 0 {
-		allowed = fmt.Sprintf("it allows at most %s", quantity.Both(l.Activity, 0))
+		allowed = "it allows at most " + quantity.AtMost(l.Activity)
 	}
 	allowed += "; ask the physician whether that is meant"
 	switch {
-	case l.Dose > l.Max:
+	case quantity.Beyond(l.Dose, l.Max):
 		s := Warn
 		if l.Own {
 			s = Stop
 		}
-		r.add(code, s, "%s: %s%s is more than %s (%s); %s", l.What, d, before, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, allowed)
+		over := float64(l.Dose/l.Max) - 1
+		r.add(code, s, "%s: %s%s is more than %s (%s), by %.*f %%; %s", l.What, d, before, l.max(), l.Source, quantity.Decimals(over, 0, 0), 100*over, allowed)
 	case l.Beyond > askBeyond:
-		r.add(code, Warn, "%s: %s%s is close to %s (%s): the probability of being beyond it is %.0f %%; %s", l.What, d, before, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, 100*float64(l.Beyond), allowed)
+		r.add(code, Warn, "%s: %s%s is close to %s (%s): the probability of being beyond it is %.0f %%; %s", l.What, d, before, l.max(), l.Source, 100*float64(l.Beyond), allowed)
 	}
 }
 

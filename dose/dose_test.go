@@ -111,6 +111,7 @@ const (
 	k4967 = "dose-constant: 49.67 Gy kg/GBq\n"
 	shunt = "lung-shunt-method: planar geometric mean\n"
 	setA5 = k4967 + shunt + "method: partition\nprescribed: 2 GBq\ntumour-mass: 0.3 kg\nnormal-mass: 1.4 kg\ntumour-to-normal: 5 to 1\nlung-shunt: 6 %\n"
+	lungs = "dose-constant: 50 Gy kg/GBq\n" + shunt + "method: mono-compartment\nperfused-mass: 10 kg\nlung-shunt: 3 %\nlung-max: 1.65 Gy\n"
 	setA6 = k4967 + shunt + "method: partition\nprescribed: 1.5 GBq\ntumour-mass: 0.2 kg\nnormal-mass: 1.4 kg\ntumour-to-normal: 3 to 1\nlung-shunt: 6.25 %\n"
 )
 
@@ -361,7 +362,9 @@ func TestFindings(t *testing.T) {
 		"lungs of the order":  {setA6 + "lung-max: 4 Gy\n", "lung-limit stop", "stated in the order"},
 		"lungs in all":        {setA6 + "lung-dose-before: 47 Gy\n", "lung-limit warn", "before"},
 		"lungs in all, alone": {setA6 + "lung-total-max: 4 Gy\n", "lung-limit stop", "stated in the order"},
-		"normal liver":        {setA6 + "normal-max: 30 Gy\n", "normal-limit stop", "1.289 GBq"},
+		"lungs at the limit":  {lungs + "prescribed: 1.1 GBq\n", "lung-limit warn", "close to 1.65 Gy"},
+		"lungs just beyond":   {lungs + "prescribed: 1.1001 GBq\n", "lung-limit stop", "about 1.7 Gy is more than 1.65 Gy (stated in the order), by 0.01 %; it allows at most 1.1 GBq (29.72 mCi)"},
+		"normal liver":        {setA6 + "normal-max: 30 Gy\n", "normal-limit stop", "1.288 GBq"},
 		"normal liver near":   {setA6 + "normal-max: 36 Gy\nnormal-mass-u: 10 %\n", "normal-limit warn", "probability"},
 		"no normal liver":     {k4967 + shunt + "method: mono-compartment\nprescribed: 1.5 GBq\nperfused-mass: 1.6 kg\nlung-shunt: 5 %\nnormal-max: 30 Gy\n", "normal-limit warn", "30 Gy (stated in the order) is not checked"},
 		"spheres":             {setA6 + "spheres-least: 15 million\nspheres-most: 25 million\nvials: [{id: S1, reference: 2027-03-04T13:30}]\n", "sphere-window warn", "30 million (20 to 40)"},

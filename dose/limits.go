@@ -29,6 +29,9 @@ type Limit struct {
 	sources int // of uncertainty
 }
 
+// max is the limit as it was set: 10.96 Gy is not 11 Gy.
+func (l Limit) max() string { return quantity.FormatDigits(l.Max, 12, "Gy") }
+
 // What is in print for the lungs, in Gy: of one treatment, and of all together.
 const (
 	lungOnce   = 30 * quantity.Gray

@@ -37,7 +37,7 @@ func (r Result) Lines() (out []Line) {
 		if l.Binding {
 			binds = "; this one binds"
 		}
-		add("Upper limit for "+l.What, quantity.Both(l.Activity, 0)+", at "+quantity.FormatDigits(l.Max, 3, "Gy")+" ("+l.Source+")"+binds)
+		add("Upper limit for "+l.What, quantity.AtMost(l.Activity)+", at "+l.max()+" ("+l.Source+")"+binds)
 	}
 	for _, w := range r.Windows {
 		add("Published window", w.String())

@@ -91,6 +91,20 @@ func Both[Q Kind](value, u Q) string {
 	return f.String() + " (" + older.String() + ")"
 }
 
+// AtMost prints the most that is allowed as [Both] does, each figure rounded down to four
+// digits: who keeps to what is printed is within.
+func AtMost[Q Kind](value Q) string {
+	f, older := Pair(value, 0)
+	down := func(x float64, in string) string {
+		return toDigitsBelow(x, shownUnit(kindOf[Q](), in), plainDigits).text(true)
+	}
+	first := down(float64(value), f.Unit)
+	if older == (Figure{}) {
+		return first + " " + f.Unit
+	}
+	return first + " " + f.Unit + " (" + down(printed(kindOf[Q](), first, f.Unit), older.Unit) + " " + older.Unit + ")"
+}
+
 // BothDigits prints a value to n significant digits in a unit, and the figure
 // so printed to n digits in another: 1.3225 GBq is "1.32 GBq" and "35.7 mCi",
 // and not the 35.74 mCi of the value before it was rounded. It panics as

@@ -42,6 +42,15 @@ func toDigits(buf []byte, value float64, u *unit, n int) rounded {
 	return rounded{neg: value < 0, digits: digits, place: exp + shift - (n - 1)}
 }
 
+// toDigitsBelow is [toDigits] rounded down, once what decimals in binary may take is given back.
+func toDigitsBelow(value float64, u *unit, n int) rounded {
+	r := toDigits(nil, value, u, 10)
+	if more := len(r.digits) - n; more > 0 {
+		r.digits, r.place = r.digits[:n], r.place+more
+	}
+	return r
+}
+
 // toPlace gives value in u rounded to a multiple of 10^place, half to even. The
 // digits may lie in buf.
 func toPlace(buf []byte, value float64, u *unit, place int) rounded {

@@ -100,6 +100,24 @@ func TestShowGraduated(t *testing.T) {
 	}
 }
 
+// The largest activity that is allowed is printed as no more than it is, in either unit.
+func TestAtMost(t *testing.T) {
+	for value, want := range map[Activity]string{
+		10.0664384940608 * GigaBecquerel:   "10.06 GBq (271.8 mCi)",
+		1.9998657808200796 * GigaBecquerel: "1.999 GBq (54.02 mCi)",
+		1.1 * GigaBecquerel:                "1.1 GBq (29.72 mCi)",
+		5.999999999999999 * GigaBecquerel:  "6 GBq (162.1 mCi)",
+		37 * MegaBecquerel:                 "37 MBq (1 mCi)",
+		50.8166 * MegaBecquerel:            "50.81 MBq (1.373 mCi)",
+		999.99 * MegaBecquerel:             "0.9999 GBq (27.02 mCi)",
+		0:                                  "0 Bq (0 microcurie)",
+	} {
+		if got := AtMost(value); got != want {
+			t.Errorf("%v is printed as %s, want %s", float64(value), got, want)
+		}
+	}
+}
+
 // What lies at a limit in decimals is at it, though its binary difference is beside it.
 func TestAtLimit(t *testing.T) {
 	more, share := 4.4, 5.25 // not constants, whose difference would be exact
