@@ -33,7 +33,7 @@ func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, 
 func (r *reckoner) clip(d *Dispensed, order string, draws []Draw) {
 	inf, _ := r.infusion(order)
 	made := r.Book.Crossed(func(id string) bool { return r.Serves[id] == order }, inf.Entry)
-	d.ValidFrom = quantity.Later(d.ValidFrom, made.Add(time.Second-1).Truncate(time.Second))
+	d.ValidFrom = quantity.Later(d.ValidFrom, quantity.FullSecond(made))
 	for _, v := range r.Vials {
 		for _, x := range draws {
 			if x.From == v.ID && !v.Expiry.IsZero() && d.ValidUntil.After(v.Expiry) {

@@ -177,7 +177,7 @@ func window(d Dispensed, hl nuclide.HalfLife) (from, until time.Time) {
 	if err != nil {
 		return time.Time{}, time.Time{} // nothing dispensed is never valid
 	}
-	return from.Add(time.Second - 1).Truncate(time.Second), until.Truncate(time.Second)
+	return quantity.FullSecond(from), until.Truncate(time.Second)
 }
 
 // Delivered is what reached the patient, at infusion time.

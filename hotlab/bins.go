@@ -220,7 +220,7 @@ func (r *reader) ready(b *Bin) {
 		return
 	}
 	if v, ok, _ := r.rules.Get(rules.WasteHalfLives); ok {
-		b.Ready = append(b.Ready, Ready{At: protection.HalfLives(b.Closed.At, r.Books.HalfLife, v.Number()), Why: v.Figure + " from its closing (" + v.Source() + ")"})
+		b.from(protection.HalfLives(b.Closed.At, r.Books.HalfLife, v.Number()), v.Figure+" from its closing ("+v.Source()+")")
 	}
 	if v, ok, _ := r.rules.Get(rules.WasteLevel); ok {
 		all := r.content(b, func(string) (quantity.Activity, bool) { return quantity.Activity(v.Number()), true })
@@ -263,7 +263,7 @@ func (r *reader) decayed(b *Bin, all []protection.Content, mass quantity.Mass, l
 	case !ok:
 		b.hold("never ready by decay alone: it does not come down to " + levels + " within ten years")
 	case len(b.Parts) > 0 || b.Released == nil:
-		b.Ready = append(b.Ready, Ready{At: at, Why: "it has come down to " + levels})
+		b.from(at, "it has come down to "+levels)
 	}
 }
 
@@ -288,6 +288,11 @@ func (r *reader) clearance(b *Bin) {
 	if all != nil {
 		r.decayed(b, all, b.Closed.Mass.Value, levels)
 	}
+}
+
+// from lets it be surveyed from the full second on that is printed.
+func (b *Bin) from(at time.Time, why string) {
+	b.Ready = append(b.Ready, Ready{At: quantity.FullSecond(at), Why: why})
 }
 
 func (b *Bin) hold(why string) { b.Ready = append(b.Ready, Ready{Hold: true, Why: why}) }

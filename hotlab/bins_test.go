@@ -45,6 +45,9 @@ func TestReadyByALevel(t *testing.T) {
 		filled := strings.Replace(strings.Replace(vial, "3.0 GBq", c.holds, 1), "2027-03-04T18:00Z", "2027-03-04T15:30Z", 1)
 		b := read(t, c.profile, filled, strings.Replace(discard, "16:00", "15:00", 1), "close-bin: {bin: W1, at: 2027-03-04T15:30}").Bins[0]
 		at, ok := b.ReadyAt()
+		if at.Nanosecond() != 0 || b.Ready[0].Keeps(at) {
+			t.Errorf("%s: printed to the second as ready at %v, and kept then", c.holds, at)
+		}
 		if got := at.Sub(lisbon(t, "2027-03-04T15:30")).Hours(); !ok || math.Abs(got-c.hours) > 0.01 {
 			t.Errorf("%s: ready after %.4f h, %v; want %.4f (%+v)", c.holds, got, ok, c.hours, b.Ready)
 		}

@@ -404,7 +404,7 @@ func TestStates(t *testing.T) {
 		action quantity.Contamination
 		want   string
 	}{
-		{"too short", counting.Count{N: 33, Time: 60}, blank, level, "cannot see the action level: count 14 min"},
+		{"too short", counting.Count{N: 33, Time: 60}, blank, level, "cannot see the action level: count 15 min"},
 		{"long enough, nothing", counting.Count{N: 421, Time: 840.84}, long, 201 * quantity.DpmPer100Cm2, "below the critical level"},
 		{"long enough, a little", counting.Count{N: 480, Time: 840.84}, long, 201 * quantity.DpmPer100Cm2, "above, below action"},
 		{"far above", counting.Count{N: 300, Time: 60}, blank, level, "action"},

@@ -54,7 +54,7 @@ func Judge(m counting.Method, gross, blank counting.Count, action quantity.Conta
 	return j, nil
 }
 
-// String is the state in words: "cannot see the action level: count 14 min".
+// String is the state in words: "cannot see the action level: count 15 min".
 func (j Judged) String() string {
 	if j.State != CannotSee {
 		return string(j.State)
@@ -67,5 +67,5 @@ func (j Judged) Counting() string {
 	if j.Count < quantity.Minute {
 		return quantity.ShowSpan(quantity.Span(math.Ceil(float64(j.Count))))
 	}
-	return quantity.ShowSpan(quantity.Span(math.Ceil(float64(j.Count)/60-0.02)) * quantity.Minute)
+	return quantity.ShowSpan(quantity.Span(math.Ceil(float64(j.Count)/60)) * quantity.Minute)
 }

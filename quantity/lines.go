@@ -105,6 +105,10 @@ func WholeMinutes(from, until time.Time) (first, last time.Time) {
 	return first, until.Truncate(time.Minute)
 }
 
+// FullSecond is the full second at or after t, and so what is printed of an instant before
+// which something must not be done.
+func FullSecond(t time.Time) time.Time { return t.Add(time.Second - 1).Truncate(time.Second) }
+
 // Later is the later of two instants.
 func Later(a, b time.Time) time.Time {
 	if b.After(a) {
