@@ -317,7 +317,7 @@ func (d Dispensed) FromWanted() string { return departure(d.Ratio-1, d.Limits[0]
 
 // departure writes a relative departure: +3.2 %.
 func departure(x float64, limits ...quantity.Fraction) string {
-	return fmt.Sprintf("%+.*f %%", quantity.Decimals(x, 1, limits...), 100*x)
+	return quantity.Signed(quantity.Fraction(x), 1, limits...)
 }
 
 // wanted is a confidence as it was set: 99.99999 % is not 100 %.

@@ -122,7 +122,7 @@ func (r *reckoner) checkMargin(o OrderResult) {
 	}
 	spare := "no more may be lost"
 	if left > 0 {
-		spare = "no more than " + show(left) + " may be lost beside that, by a late infusion, in gauze or in the line"
+		spare = "no more than " + quantity.AtMost(left) + " may be lost beside that, by a late infusion, in gauze or in the line"
 	}
 	r.find(MarginSmall, Warn, o.Order.Entry, "order %s has %s from the prescribed %s before it is given, and a usual residual is %s (median of 662 administrations, Hoang et al., JVIR 2019): %s, until %s is reached%s",
 		o.Order.ID, departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Tolerance), o.Order.PrescribedText(), show(nearlyConstantResidual), spare, name, thumb)
@@ -141,7 +141,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	off, limit := d.Ratio-1, r.Policy.Limit
 	said := "order " + o.Order.ID + ", delivered " + Said(d.Activity, d.U) + ", "
 	if d.OfPrescribed() != "" {
-		said += departure(off, d.Limits...) + " from "
+		said += quantity.Signed(quantity.Fraction(off), d.decimals(), d.Limits...) + " from "
 	}
 	said += "the prescribed " + o.Order.PrescribedText()
 	switch {

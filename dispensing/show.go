@@ -27,11 +27,10 @@ func Said(y, u quantity.Activity) string {
 // Share writes a ratio in percent with one decimal, as every page, sheet and
 // answer does, or with more where a departure from 1 of one of the limits needs
 // them: 103.2 %, 110.004 %. What rounds to nothing has no sign.
-func Share(x float64, limits ...quantity.Fraction) string {
-	if text := fmt.Sprintf("%.*f %%", quantity.Decimals(x-1, 1, limits...), 100*x); text != "-0.0 %" {
-		return text
-	}
-	return "0.0 %"
+func Share(x float64, limits ...quantity.Fraction) string { return share(x, 1, limits) }
+
+func share(x float64, least int, limits []quantity.Fraction) string {
+	return strings.TrimPrefix(quantity.Signed(quantity.Fraction(x), quantity.Decimals(x-1, least, limits...)), "+")
 }
 
 // Chance writes a probability in percent with two decimals, or with more where it
@@ -69,7 +68,18 @@ func (d Delivered) OfPrescribed() string {
 	if nothing(d.Activity, d.U) {
 		return ""
 	}
-	return Share(d.Ratio, d.Limits...) + " of the prescribed activity"
+	return d.Share() + " of the prescribed activity"
+}
+
+// Share is what was delivered of the prescription as [Share] writes it.
+func (d Delivered) Share() string { return share(d.Ratio, d.decimals(), d.Limits) }
+
+// decimals are none where the uncertainty of the share is a tenth or more.
+func (d Delivered) decimals() int {
+	if float64(d.U/d.Activity)*d.Ratio >= 0.0995 {
+		return 0
+	}
+	return 1
 }
 
 // nothing tells whether an activity reads 0 with the digits of its uncertainty.

@@ -142,6 +142,11 @@ func TestDecisionKeepsItsSide(t *testing.T) {
 			t.Errorf("%g: %s, want %s", p, got, want)
 		}
 	}
+	for u, want := range map[quantity.Activity]string{0.04 * gbq: "54.6 % of", 0.14 * gbq: "55 % of"} {
+		if got := (dispensing.Delivered{Activity: 0.71 * gbq, U: u, Ratio: 0.71 / 1.3, Limits: []quantity.Fraction{0.2}}).OfPrescribed(); !strings.HasPrefix(got, want) {
+			t.Errorf("known to %g of 1.3 GBq: %s, want %s", float64(u), got, want)
+		}
+	}
 	s := whole()
 	s.Policy.Limit = 0.2
 	given := float64(dispensing.Reckon(s.Case, time.Time{}).Orders[0].Delivered.Activity)

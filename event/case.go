@@ -205,7 +205,7 @@ func (d Deviation) against(v rules.Value) Deviation {
 // String writes it, always with what it is of: "-20.2 % ± 2.8 % of the
 // prescribed 1.300 GBq".
 func (d Deviation) String() string {
-	s := fmt.Sprintf("%+.*f %%", 1+d.more, 100*float64(d.Value))
+	s := quantity.Signed(d.Value, 1+d.more)
 	if d.U > 0 {
 		s += " ± " + quantity.FormatDigits(d.U, 2, "%")
 	}

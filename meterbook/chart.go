@@ -168,7 +168,7 @@ func said(c meter.Change[quantity.Fraction], what string, on func(int) string) s
 	if low == high {
 		between = ""
 	}
-	return fmt.Sprintf("The "+what+" "+does+"%s, with odds of %s.", signed(c.By/c.Before), on(c.First), between, odds(c.Odds))
+	return fmt.Sprintf("The "+what+" "+does+"%s, with odds of %s.", quantity.Signed(c.By/c.Before, 2), on(c.First), between, odds(c.Odds))
 }
 
 // odds are said to two digits, and no higher than a million to one.

@@ -58,14 +58,6 @@ func readings(t *fact.MeterTest, of func(fact.TestReading) bool) []meter.Reading
 
 func refuse(code, text, hint string) error { return &meter.Error{Code: code, Text: text, Hint: hint} }
 
-// signed is a share with its sign, in percent, on its side of a tolerance; none before
-// one that rounds to nothing.
-func signed(f quantity.Fraction, limits ...quantity.Fraction) string {
-	return unsigned.Replace(fmt.Sprintf("%+.*f %%", quantity.Decimals(float64(f), 2, limits...), 100*float64(f)))
-}
-
-var unsigned = strings.NewReplacer("+0.00", "0.00", "-0.00", "0.00")
-
 func (b *Book) judge(i *Instrument, n int) {
 	t := &i.Tests[n]
 	t.series = strings.Join([]string{string(t.Test), t.Source, spelled(t.Setting), spelled(t.Insert)}, " ")
@@ -106,7 +98,7 @@ func (t *Test) of(o meter.Outcome, l Limit, what string) {
 	if !o.Within {
 		t.Verdict = Bad
 	}
-	t.Says = fmt.Sprintf("%s for %s expected (%s): %s, tolerance %s.", t.shown(), shown(t.Expected, t.Unit), what, signed(t.Deviation, l.Tolerance), quantity.Show(l.Tolerance, 0))
+	t.Says = fmt.Sprintf("%s for %s expected (%s): %s, tolerance %s.", t.shown(), shown(t.Expected, t.Unit), what, quantity.Signed(t.Deviation, 2, l.Tolerance), quantity.Show(l.Tolerance, 0))
 }
 
 func (t *Test) shown() string {
@@ -168,7 +160,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 	if !together.Within {
 		t.Verdict = Bad
 		b.finds(i, t, dispensing.Stop, dispensing.Code(t.Test)+"-scatter", "Repeat the test; look whether one was read or typed wrongly.",
-			"The %d readings of the %s of %s on %s lie up to %s from their mean, more than the tolerance of %s (%s).", len(all), t.Test, i.ID, b.On(t.At), signed(together.Worst, b.Rules.Precision.Tolerance), quantity.Show(b.Rules.Precision.Tolerance, 0), b.Rules.Precision.Source)
+			"The %d readings of the %s of %s on %s lie up to %s from their mean, more than the tolerance of %s (%s).", len(all), t.Test, i.ID, b.On(t.At), quantity.Signed(together.Worst, 2, b.Rules.Precision.Tolerance), quantity.Show(b.Rules.Precision.Tolerance, 0), b.Rules.Precision.Source)
 	}
 	return nil
 }
@@ -224,7 +216,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 
 func (b *Book) outside(i *Instrument, t *Test) {
 	b.finds(i, t, dispensing.Stop, dispensing.Code(t.Test)+"-outside", "Repeat the test; do not use the instrument before it passes.",
-		"The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", plain(string(t.Test)), i.ID, b.On(t.At), signed(t.Deviation, t.Limit.Tolerance), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source)
+		"The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", plain(string(t.Test)), i.ID, b.On(t.At), quantity.Signed(t.Deviation, 2, t.Limit.Tolerance), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source)
 }
 
 // halfLife is that of what decays in a test.

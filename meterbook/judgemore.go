@@ -79,14 +79,14 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 		}
 	}
 	t.Says = fmt.Sprintf("Readings of %s: at most %s from the one in the middle, tolerance %s. With the half-life free it is %.2f ± %.2f h.",
-		t.Tested(), signed(t.Deviation, t.Limit.Tolerance), quantity.Show(t.Limit.Tolerance, 0), l.Free.Value/3600, l.Free.U/3600)
+		t.Tested(), quantity.Signed(t.Deviation, 2, t.Limit.Tolerance), quantity.Show(t.Limit.Tolerance, 0), l.Free.Value/3600, l.Free.U/3600)
 	switch {
 	case l.Is.Shape == meter.BadPoint:
 		at := r[l.Is.Point]
 		t.Verdict = Warned
 		b.found(Finding{
 			"linearity-bad-point", dispensing.Warn, i.ID, at.At, t.Entry,
-			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.%s", i.ID, shown(float64(at.Net), t.Unit), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation), others(l, r, t.Unit)),
+			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.%s", i.ID, shown(float64(at.Net), t.Unit), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), quantity.Signed(l.Outcomes[l.Is.Point].Deviation, 2), others(l, r, t.Unit)),
 			"Look whether it was read or typed wrongly; repeat it while the source lasts.",
 		})
 	case l.Is.Shape != meter.Straight:
@@ -164,7 +164,7 @@ func (b *Book) precision(i *Instrument, t *Test) error {
 // repeated fills in what readings of one activity came to, and says where they failed.
 func (b *Book) repeated(i *Instrument, t *Test, p meter.Repeated, l Limit, what string) {
 	t.Deviation, t.Limit, t.Verdict = p.Worst, l, Good
-	t.Says = fmt.Sprintf("%s: standard deviation %.2f %%, at most %s from their mean, tolerance %s.", what, 100*float64(p.SD), signed(p.Worst, l.Tolerance), quantity.Show(l.Tolerance, 0))
+	t.Says = fmt.Sprintf("%s: standard deviation %.2f %%, at most %s from their mean, tolerance %s.", what, 100*float64(p.SD), quantity.Signed(p.Worst, 2, l.Tolerance), quantity.Show(l.Tolerance, 0))
 	if !p.Within {
 		t.Verdict = Bad
 		b.outside(i, t)

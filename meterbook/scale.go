@@ -81,7 +81,7 @@ func Change(s meter.Scale, o Ordered) (out []Moved, kept string) {
 		then.Dose, then.U = d.Dose*quantity.AbsorbedDose(k), quantity.AbsorbedDose(math.Hypot(float64(d.U)*k, float64(d.Dose)*ku))
 		add("Mean absorbed dose, "+string(d.Of), d.String(), then.String())
 	}
-	kept = fmt.Sprintf("If the figure of %s were kept, the patient would get %s on the scale in use now, %s.", gbq(o.Prescribed), gbq(o.Prescribed/quantity.Activity(k)), signed(1/ratio-1))
+	kept = fmt.Sprintf("If the figure of %s were kept, the patient would get %s on the scale in use now, %s.", gbq(o.Prescribed), gbq(o.Prescribed/quantity.Activity(k)), quantity.Signed(1/ratio-1, 2))
 	return out, kept
 }
 

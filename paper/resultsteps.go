@@ -378,7 +378,7 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 		interval(d.Activity, d.U),
 	}
 	if d.OfPrescribed() != "" { // nothing is no share of anything
-		rows = append(rows, Words("Delivered, % of prescribed", dispensing.Share(d.Ratio, d.Limits...)).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)))
+		rows = append(rows, Words("Delivered, % of prescribed", d.Share()).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)))
 	}
 	return rows
 }

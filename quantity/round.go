@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // rounded is a number rounded to a decimal place: digits·10^place, digits
@@ -147,6 +148,19 @@ func Beyond[Q Kind](value, limit Q) bool { return float64(value) > float64(limit
 
 // Reaches tells whether a value is at least a level, but for that rounding. It is false for no number.
 func Reaches[Q Kind](value, level Q) bool { return float64(value) >= float64(level)*(1-rounding) }
+
+// Signed writes a share in percent with its sign and [Decimals]; what rounds to nothing has no
+// sign.
+func Signed(x Fraction, least int, limits ...Fraction) string {
+	text := strconv.FormatFloat(100*math.Abs(float64(x)), 'f', Decimals(float64(x), least, limits...), 64) + " %"
+	switch {
+	case strings.Trim(text, "0. %") == "":
+		return text
+	case x < 0:
+		return "-" + text
+	}
+	return "+" + text
+}
 
 // Decimals are those, no fewer than the least and at most six, with which a share in
 // percent reads as above, at or below each limit as it is: 10.004 % and a limit of 10 %

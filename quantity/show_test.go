@@ -100,6 +100,27 @@ func TestShowGraduated(t *testing.T) {
 	}
 }
 
+// A share has its sign, as many decimals as show its side of a limit, and no sign where nothing is left.
+func TestSigned(t *testing.T) {
+	for _, x := range []struct {
+		value  Fraction
+		least  int
+		limits []Fraction
+		want   string
+	}{
+		{0.0323, 1, nil, "+3.2 %"},
+		{-0.454, 0, []Fraction{0.2}, "-45 %"},
+		{-0.20003, 0, []Fraction{0.2}, "-20.003 %"},
+		{-0.0004, 1, nil, "0.0 %"},
+		{0.00004, 2, nil, "0.00 %"},
+		{0, 0, nil, "0 %"},
+	} {
+		if got := Signed(x.value, x.least, x.limits...); got != x.want {
+			t.Errorf("%v: %s, want %s", float64(x.value), got, x.want)
+		}
+	}
+}
+
 // The largest activity that is allowed is printed as no more than it is, in either unit.
 func TestAtMost(t *testing.T) {
 	for value, want := range map[Activity]string{
