@@ -48,7 +48,11 @@ func written(w io.Writer, zone *time.Location, text func(*page)) error {
 // reckoned is the page of a case, with how each figure was worked out where that is asked.
 func (p *page) reckoned(name string, c dispensing.Case, r dispensing.Result, decide decider, working bool) {
 	p.r, p.decide = r, decide
-	p.line("CASE %s, reckoned for %s", name, p.time(r.At))
+	if r.At.IsZero() {
+		p.line("CASE %s: no entry has a time, so nothing is reckoned", name)
+	} else {
+		p.line("CASE %s, reckoned for %s", name, p.time(r.At))
+	}
 	p.findings(dispensing.Stop, "STOP")
 	for _, o := range r.Orders {
 		p.now(o)
@@ -63,8 +67,10 @@ func (p *page) reckoned(name string, c dispensing.Case, r dispensing.Result, dec
 		p.section("VIALS OF NO ORDER")
 		p.figures(paper.FromResult(c, r, "", paper.Record{}), working)
 	}
-	p.containers()
-	p.consistency()
+	if len(r.Containers) > 0 {
+		p.containers()
+		p.consistency()
+	}
 	p.findings(dispensing.Note, "NOTE")
 	p.settings()
 	p.cautions()
