@@ -259,6 +259,18 @@ func TestJarInAnotherUnit(t *testing.T) {
 	}
 }
 
+// What was delivered with most of it left behind is known to a tenth: its large figure has no
+// more digits than the uncertainty beside it.
+func TestLargeFigureFitsItsUncertainty(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, ruledLab(t)).Hire()).Until("infusion")
+	s.Clock.Set("15:12")
+	s.Step(s.T1, "residual", "p0.after.rate", "64 uSv/h 62 uSv/h 66 uSv/h 64 uSv/h", "p0.after.background", "0.2").Recorded()
+	page := s.T1.Look(webtest.Bench).Text()
+	if !strings.Contains(page, "0.84 GBq delivered") || !strings.Contains(page, "840 ± 100 MBq") {
+		t.Errorf("the bench says %s", page)
+	}
+}
+
 // The residual is asked in the very unit of the baseline: a bare number of a meter that
 // shows mrem/h would be ten times too low as µSv/h.
 func TestResidualInTheUnitOfTheBaseline(t *testing.T) {

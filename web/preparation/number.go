@@ -72,11 +72,15 @@ func (b *bench) volume(p *Bench, words string, v quantity.Volume) {
 
 func (b *bench) activity(p *Bench, words string, a, u quantity.Activity) {
 	p.Number, p.Unit = split(b.figure(a))
+	f := quantity.Round(a, u, p.Unit)
+	if len(f.Value) < len(p.Number) { // the uncertainty allows fewer digits
+		p.Number = f.Value
+	}
 	other, older := quantity.Pair(a, u)
 	if p.Unit != older.Unit {
 		other = older
 	}
-	p.Also = words + " · ± " + quantity.Round(a, u, p.Unit).U + " " + p.Unit + " · " + other.String()
+	p.Also = words + " · ± " + f.U + " " + p.Unit + " · " + other.String()
 	if said := dispensing.Said(a, u); strings.HasPrefix(said, "nothing") {
 		p.Also = words + ": " + said
 	}
