@@ -12,14 +12,14 @@ import (
 
 // achieved fills in what the order's containers hold and what was delivered.
 func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, draws []Draw) {
-	y, u := r.carry(dose, out.Container, at)
+	y, u := r.bal.Activity(dose, at)
 	if !r.bal.Assayed(dose) {
 		out.Rough = &Rough{y, u, at}
 		out.Read = r.resolving(dose, out, draws)
 		return
 	}
 	d := decide(out.Order, r.Policy, y, u, at, r.HalfLife)
-	d.Budget, d.Basis = r.budget(dose, out.Container, at), r.basis(out.Container)
+	d.Budget, d.Basis = r.budget(dose, at), r.basis(out.Container)
 	r.clip(&d, out.Order.ID, draws)
 	out.Dispensed = &d
 	out.Second = r.checkWays(dose, out.Containers, draws)
@@ -143,7 +143,7 @@ func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Tim
 	if how != ledger.ByDoseRate && !r.bal.Assayed(moved) {
 		return
 	}
-	m, u := r.carry(moved, inf.From, at)
+	m, u := r.bal.Activity(moved, at)
 	b, _ := r.bal.Activity(before, at)
 	if b <= 0 {
 		return // nothing was there to deliver: the reading-empty stop says so
@@ -153,7 +153,7 @@ func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Tim
 		q*q*r.bal.Covariance(before, at, before, at)
 	out.Delivered = &Delivered{
 		Activity: m, U: u, At: at, Fraction: 1 - q, FractionU: math.Sqrt(max(0, v)) / float64(b),
-		Budget: r.budget(moved, inf.From, at), Ratio: float64(m / out.Order.Prescribed), Limits: r.Policy.departures(), How: how,
+		Budget: r.budget(moved, at), Ratio: float64(m / out.Order.Prescribed), Limits: r.Policy.departures(), How: how,
 	}
 	if out.Delivered.Read = r.readLeft(inf, moved); how == ledger.ByReading || len(out.Delivered.Read) > 0 {
 		out.Delivered.Unread = r.unread(out.Order.ID)

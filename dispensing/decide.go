@@ -196,12 +196,3 @@ type Delivered struct {
 	// what is in them counts as delivered.
 	Read, Unread []string
 }
-
-// carried gives an activity's standard uncertainty with the half-life's own
-// added, for a time away from its epoch (package nuclide; JCGM 100:2008, 5.1.2):
-//
-//	u² = u_A² + (A·ln2·|t|/T²·u(T))²
-func carried(a, u quantity.Activity, hl nuclide.HalfLife, epoch, at time.Time) quantity.Activity {
-	rel := hl.RelativeU(nuclide.Elapsed(epoch, at))
-	return quantity.Activity(math.Hypot(float64(u), float64(a)*float64(rel)))
-}

@@ -39,7 +39,7 @@ type story struct {
 }
 
 func newStory() *story {
-	b := ledger.New(at("18:00"), 64.0417*quantity.Hour)
+	b := ledger.New(at("18:00"), nuclide.HalfLife{Value: 64.0417 * quantity.Hour})
 	s := &story{rel: 0.008, basis: quantity.LabelBasis}
 	s.Case = dispensing.Case{
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the test"},

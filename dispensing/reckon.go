@@ -92,25 +92,10 @@ func (c Case) moment() time.Time {
 	return t
 }
 
-// carry takes an amount to a moment, adding the half-life's own uncertainty
-// for the time since the last reading that anchors it.
-func (r *reckoner) carry(a ledger.Amount, id string, at time.Time) (y, u quantity.Activity) {
-	y, u = r.bal.Activity(a, at)
-	anchor, ok := r.bal.LastRead(id)
-	if !ok {
-		return y, u
-	}
-	return y, carried(y, u, r.HalfLife, anchor, at)
-}
-
-// budget is what carry reckons from.
-func (r *reckoner) budget(a ledger.Amount, id string, at time.Time) Budget {
-	out := Budget{Parts: r.bal.Parts(a), Common: r.bal.Common(a, at)}
-	if anchor, ok := r.bal.LastRead(id); ok {
-		y, _ := r.bal.Activity(a, at)
-		out.HalfLife = carried(y, 0, r.HalfLife, anchor, at)
-	}
-	return out
+// budget is what an amount at a moment is reckoned from.
+func (r *reckoner) budget(a ledger.Amount, at time.Time) Budget {
+	h := r.bal.ByHalfLife(a, at)
+	return Budget{Parts: r.bal.Parts(a), Common: r.bal.Common(a, at), HalfLife: max(h, -h)}
 }
 
 func (r *reckoner) vial(v Vial) VialResult {
@@ -125,9 +110,9 @@ func (r *reckoner) vial(v Vial) VialResult {
 	received, _, _ := r.bal.Moved(v.Entry)
 	left := r.bal.Now(v.ID)
 	out := VialResult{Vial: v, VolumeHeld: held, Assayed: r.bal.Assayed(received), Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID)}
-	out.Measured, out.U = r.carry(received, v.ID, v.Reference)
-	out.Budget = r.budget(received, v.ID, v.Reference)
-	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
+	out.Measured, out.U = r.bal.Activity(received, v.Reference)
+	out.Budget = r.budget(received, v.Reference)
+	out.Remaining, out.RemainingU = r.bal.Activity(left, v.Reference)
 	if out.Assayed && out.Basis == quantity.LabelBasis {
 		tol := r.labelTolerance(v)
 		out.LabelRatio, out.LabelLimits = float64(out.Measured/v.Labelled), []quantity.Fraction{tol, 2 * tol}
@@ -162,7 +147,7 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 		r.withhold(h.code, "containers["+k.ID+"]", "volume_mL")
 		out.VolumeHeld = h.code
 	}
-	out.Activity, out.U = r.carry(held, k.ID, r.out.At)
+	out.Activity, out.U = r.bal.Activity(held, r.out.At)
 	out.Stopped = out.Activity > 0 && slices.ContainsFunc(r.Infusions, func(i Infusion) bool {
 		return i.From == k.ID && i.Stopped() && !i.Start.After(r.out.At)
 	})
@@ -268,8 +253,8 @@ func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.V
 	if !s.assayed && slices.Contains(r.bal.Estimates(a), ledger.ByLabel) {
 		s.basis = quantity.LabelBasis // whatever was read of what was drawn from it
 	}
-	s.activity, s.u = r.carry(a, id, at)
-	s.budget = r.budget(a, id, at)
+	s.activity, s.u = r.bal.Activity(a, at)
+	s.budget = r.budget(a, at)
 	if last, gain, geometry, ok := r.Book.LastReading(id); ok {
 		s.meter = &MeterU{last.Relative, math.Hypot(gain.U/gain.Value, geometry.U/geometry.Value)}
 	} else if m, ok := r.Meters[id]; ok {

@@ -167,12 +167,11 @@ func (r *reckoner) check(c Check) CheckResult {
 	for _, d := range r.drawsFor(c.For) {
 		out.Remainder = out.Remainder || len(r.bal.ByRemainder(dose, d.From, c.At)) > 0
 	}
-	second, ok := r.bal.Second(dose, c.Reading)
+	second, ok := r.bal.Second(dose, c.Reading, order.At)
 	if !ok {
 		out.Why = "a reading of " + c.Of + " at that time does not tell the dose of order " + c.For + " alone"
 		return out
 	}
-	second = second.At(r.Book, order.At)
 	out.Read, out.First, out.Difference, out.U, out.Shared = second.Value, second.First, second.Difference, second.DifferenceU, second.Shared
 	out.Allowed = len(out.Shared) > 0 || !out.Remainder || r.Policy.CheckEither
 	return out

@@ -89,7 +89,7 @@ func TestBaselineAsked(t *testing.T) {
 // asked about, since both are added; a further reading of that container is not, nor the
 // correction of its own entry.
 func TestPartsAskedTwice(t *testing.T) {
-	c := dispensing.Case{Book: ledger.New(time.Unix(0, 0), 64*quantity.Hour), HalfLife: nuclide.Y90.HalfLife(), Parts: []dispensing.Part{{Entry: 9, Of: "R1", For: "P1", Holds: "Line, catheter"}}}
+	c := dispensing.Case{Book: ledger.New(time.Unix(0, 0), nuclide.HalfLife{Value: 64 * quantity.Hour}), HalfLife: nuclide.Y90.HalfLife(), Parts: []dispensing.Part{{Entry: 9, Of: "R1", For: "P1", Holds: "Line, catheter"}}}
 	for _, x := range []struct {
 		read  fact.Read
 		asked bool

@@ -150,7 +150,7 @@ func (f *folder) run(records []journal.Record, zones fact.Zones) *fact.Refusal {
 			return err
 		}
 	}
-	f.out.Book = ledger.New(zero, f.out.HalfLife.Value)
+	f.out.Book = ledger.New(zero, f.out.HalfLife)
 	for _, s := range f.inTime(steps) {
 		if err := f.enter(s); err != nil {
 			return err

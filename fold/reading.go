@@ -8,6 +8,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -143,7 +144,7 @@ func (f *folder) give(s *step, o *order, from, field string) *fact.Refusal {
 		if err != nil {
 			return o.residualRefused(err)
 		}
-		m.Measured = ledger.Share{Value: 1 - stayed, U: u}
+		m.Measured = ledger.Share{Value: 1 - stayed, U: u, Between: nuclide.Elapsed(o.before.At, o.after.At)}
 	}
 	if err := f.out.Book.Open(ledger.Container{ID: o.ID, Kind: ledger.Territory}, s.at); err != nil {
 		return f.fromBook(s, err, "id", "for")

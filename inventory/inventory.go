@@ -87,17 +87,19 @@ type Books struct {
 	LabelTolerance quantity.Fraction
 }
 
-// sum is an amount of activity over sets, with its parts of uncertainty.
-type sum struct{ value, own2, common quantity.Activity }
+// sum is an amount of activity over sets, with its parts of uncertainty: own to each set, the
+// factors that they have in common, and the half-life, which takes one up and another down.
+type sum struct{ value, own2, common, longer quantity.Activity }
 
-func (s *sum) add(value, u, common quantity.Activity) {
+func (s *sum) add(value, u, common, longer quantity.Activity) {
 	s.value += value
-	s.own2 += max(0, u*u-common*common)
+	s.own2 += max(0, u*u-common*common-longer*longer)
 	s.common += common
+	s.longer += longer
 }
 
 func (s sum) u() quantity.Activity {
-	return quantity.Activity(math.Sqrt(float64(s.own2 + s.common*s.common)))
+	return quantity.Activity(math.Sqrt(float64(s.own2 + s.common*s.common + s.longer*s.longer)))
 }
 
 // Place is where an item is, with its line where the licence has several.
@@ -221,7 +223,7 @@ func (t *taker) take(c fitted) {
 	for bal, lines := range held {
 		for line, amount := range lines {
 			y, u := bal.Activity(amount, at)
-			t.line(line).add(y, u, bal.Common(amount, at))
+			t.line(line).add(y, u, bal.Common(amount, at), bal.ByHalfLife(amount, at))
 		}
 	}
 	t.receipts(c)
@@ -334,7 +336,7 @@ func (t *taker) packed(i Item) {
 	if float64(i.Activity) > nothing {
 		put(&t.out.Items, i)
 	}
-	t.line(i.Line).add(i.Activity, i.U, i.U)
+	t.line(i.Line).add(i.Activity, i.U, i.U, 0)
 }
 
 // Nuclide is the one of the books.
@@ -383,7 +385,7 @@ func (t *taker) sources() {
 		y := x.Activity.Value * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(x.Reference, t.out.At)))
 		i := Item{ID: id, Where: InSource, Line: t.sure("", x.Nuclide), Activity: y, U: y * quantity.Activity(x.U.Value), Known: "its certificate"}
 		put(&t.out.Items, i)
-		t.line(i.Line).add(y, i.U, 0)
+		t.line(i.Line).add(y, i.U, 0, 0)
 	}
 }
 

@@ -23,9 +23,12 @@ import (
 var halfLife = nuclide.Y90.HalfLife().Value
 
 // books are those of a case file of entries.
-func books(tb testing.TB, lines ...string) inventory.Books {
+func books(tb testing.TB, lines ...string) inventory.Books { return booksOf(tb, "", lines...) }
+
+// booksOf has a half-life of its own in the head of the file.
+func booksOf(tb testing.TB, half string, lines ...string) inventory.Books {
 	tb.Helper()
-	text := "case: 1\nzone: Atlantic/Azores\npolicy: {}\nmeters:\n  - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}}}\nentries:\n"
+	text := "case: 1\nzone: Atlantic/Azores\n" + half + "policy: {}\nmeters:\n  - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}}}\nentries:\n"
 	for _, l := range lines {
 		text += "  - " + l + "\n"
 	}
@@ -232,6 +235,32 @@ func TestUncertaintyOfASum(t *testing.T) {
 	}
 }
 
+// The half-life is one for all sets: what it brings into a sum is what the sum moves by when all is
+// reckoned again with a longer and a shorter one. A vial read two days before has more then, and one
+// whose label is for two days after has less.
+func TestHalfLifeOfASum(t *testing.T) {
+	when := at("2027-03-06T18:00:00Z")
+	line := func(hours float64, u string, both bool) inventory.Line {
+		half := fmt.Sprintf("half-life: %g h\nhalf-life-u: %s\n", hours, u)
+		b := booksOf(
+			t, half, "receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:00Z}",
+			"read: {of: S1, meter: M1, at: 2027-03-04T18:00Z, gross: 3.00 GBq, background: 0 MBq}",
+		)
+		if both {
+			b.Cases = append(b.Cases, booksOf(t, half, "receive: {vial: S2, lot: L, labelled: 1.0 GBq, reference: 2027-03-08T18:00Z, volume: 5 mL, at: 2027-03-04T08:00Z}").Cases...)
+		}
+		return inventory.Take(b, when).Lines[0]
+	}
+	for _, both := range []bool{false, true} {
+		sure, unsure := line(64.0417, "1e-9 h", both), line(64.0417, "0.2 h", both)
+		want := math.Abs(float64(line(64.2417, "0.2 h", both).Held-line(63.8417, "0.2 h", both).Held)) / 2
+		got := math.Sqrt(float64(unsure.U*unsure.U - sure.U*sure.U))
+		if math.Abs(got-want) > 0.001*want || want < 1e4 {
+			t.Errorf("two vials %v: the half-life brings %.6g Bq, and reckoned again %.6g", both, got, want)
+		}
+	}
+}
+
 // A check source counts on the line of its own nuclide: 5.55 MBq of Cs-137 are 5.2998 MBq
 // after 2.00 a of 30.05 a, worked out by hand.
 func TestCheckSource(t *testing.T) {
@@ -344,7 +373,7 @@ func TestExceededBefore(t *testing.T) {
 func TestNothingIsLeftOut(t *testing.T) {
 	b := books(t, "receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T09:00}")
 	when := at("2027-03-04T18:00:00Z")
-	book := ledger.New(when, halfLife)
+	book := ledger.New(when, nuclide.HalfLife{Value: halfLife})
 	for _, err := range []error{
 		book.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, when),
 		book.Move(ledger.Movement{Entry: 1, At: when, To: "S1", Volume: 5, Label: 3 * quantity.GigaBecquerel, Reference: when}),

@@ -29,6 +29,9 @@ type Balances struct {
 
 	g    []float64 // the global triangle, p rows of p+1
 	work matrix
+
+	// later is what each unknown moves by for each unit of λ (see halflife.go).
+	later [][]float64
 }
 
 // Reconcile fits all readings of the book together by generalised least
@@ -40,7 +43,11 @@ func Reconcile(book *Book) (*Balances, error) {
 	for k := range b.comps {
 		b.linearise(k)
 	}
-	return b, b.iterate()
+	if err := b.iterate(); err != nil {
+		return b, err
+	}
+	b.later = b.byDecay()
+	return b, nil
 }
 
 func (b *Balances) build() {
@@ -179,17 +186,6 @@ func (b *Balances) Came(id string) time.Time {
 	return time.Time{}
 }
 
-// LastRead is the latest reading among the vessels that activity has moved
-// between with this one; false where there is none.
-func (b *Balances) LastRead(id string) (time.Time, bool) {
-	v, ok := b.book.byID[id]
-	if !ok || len(b.reads[b.compOf[v]]) == 0 {
-		return time.Time{}, false
-	}
-	r := b.reads[b.compOf[v]]
-	return b.book.readings[r[len(r)-1]].At, true
-}
-
 // Moved is what the movement of an entry carried; Before, what its source
 // held just before it.
 func (b *Balances) Moved(entry int) (moved, before Amount, ok bool) {
@@ -209,17 +205,16 @@ func (b *Balances) Known(entry int) Estimate {
 	return ByReading
 }
 
-// Activity is an amount carried to an instant, with its standard uncertainty
-// (both Bq; the half-life's own uncertainty is not in it, see package
-// nuclide).
+// Activity is an amount carried to an instant, with its standard uncertainty, that of the
+// half-life included (both Bq).
 func (b *Balances) Activity(a Amount, at time.Time) (value, u quantity.Activity) {
-	d := b.book.decay(b.book.since(at))
-	return quantity.Activity(b.sum(a.f) * d), quantity.Activity(math.Sqrt(b.cov(a, a)) * d)
+	d, h := b.book.decay(b.book.since(at)), float64(b.ByHalfLife(a, at))
+	return quantity.Activity(b.sum(a.f, b.x) * d), quantity.Activity(math.Sqrt(b.cov(a, a)*d*d + h*h))
 }
 
 // Covariance of two amounts, each carried to its own instant, in Bq².
 func (b *Balances) Covariance(a Amount, at time.Time, c Amount, ct time.Time) float64 {
-	return b.cov(a, c) * b.book.decay(b.book.since(at)) * b.book.decay(b.book.since(ct))
+	return b.cov(a, c)*b.book.decay(b.book.since(at))*b.book.decay(b.book.since(ct)) + float64(b.ByHalfLife(a, at)*b.ByHalfLife(c, ct))
 }
 
 // Common is the part of an amount's standard uncertainty that comes from the
@@ -249,11 +244,11 @@ func (b *Balances) Basis(id string) quantity.Basis {
 	return basis
 }
 
-// sum is a form at the present estimates.
-func (b *Balances) sum(f form) (sum float64) {
+// sum is a form at values x of the unknowns of each component.
+func (b *Balances) sum(f form, x [][]float64) (sum float64) {
 	for _, t := range f {
 		k := b.owner[t.u]
-		sum += t.c * b.x[k][b.comps[k].local(t.u)]
+		sum += t.c * x[k][b.comps[k].local(t.u)]
 	}
 	return sum
 }

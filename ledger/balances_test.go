@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -30,7 +31,7 @@ func must(t *testing.T, err error) {
 // oneDraw is a vial read, drawn from and read again on one meter.
 func oneDraw(t *testing.T) (*ledger.Book, *ledger.Balances) {
 	t.Helper()
-	b := ledger.New(clock(t, "18:00"), halfLife)
+	b := ledger.New(clock(t, "18:00"), nuclide.HalfLife{Value: halfLife})
 	gain := b.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02})
 	geom := b.AddFactor(ledger.Factor{Name: "M1 shipping-vial", Value: 1})
 	must(t, b.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, time.Time{}))
@@ -68,7 +69,7 @@ func TestOneDrawHandCheck(t *testing.T) {
 // A sum that takes the two for independent would give 77 MBq instead of 102.
 func TestOneErrorInManySets(t *testing.T) {
 	sum := func(gains func(*ledger.Book) [2]ledger.FactorID) (u, common, cov float64) {
-		b := ledger.New(clock(t, "12:00"), halfLife)
+		b := ledger.New(clock(t, "12:00"), nuclide.HalfLife{Value: halfLife})
 		k := gains(b)
 		geom := b.AddFactor(ledger.Factor{Name: "M1 shipping-vial", Value: 1})
 		must(t, b.Open(ledger.Container{ID: "W1", Kind: ledger.WasteItem}, clock(t, "12:00")))

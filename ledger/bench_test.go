@@ -5,12 +5,13 @@ import (
 	"testing"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 )
 
 // yearTwin is a ledger of 1,000 containers and 5,000 readings: 250 vials of
 // three draws each, every vessel read five times over, on three meters.
 func yearTwin() *twin {
-	w := newTwin(1, 3)
+	w := newTwin(1, 3, nuclide.HalfLife{Value: halfLife})
 	for i := range 250 {
 		id := fmt.Sprint("S", i)
 		w.open(id, ledger.ShippingVial)

@@ -42,6 +42,9 @@ const Empty = 0.1 * quantity.MegaBecquerel
 // does a residual measured in dose rate.
 type Share struct {
 	Value, U float64
+	// Between is the time over which what stayed, 1 - Value, was carried by the half-life to be
+	// compared with what there was: that between two dose rates.
+	Between quantity.Span
 }
 
 // Movement carries an unknown activity out of one container into another.
@@ -123,7 +126,7 @@ func refuse(code, field, hint, format string, args ...any) *Refusal {
 // in order of time; each either enters whole or is refused.
 type Book struct {
 	epoch    time.Time
-	halfLife quantity.Span
+	halfLife nuclide.HalfLife
 	factors  []Factor
 	vessels  []*vessel
 	byID     map[string]int
@@ -175,10 +178,10 @@ type reading struct {
 type event struct{ move, read int }
 
 // New opens a book whose activities are all carried to epoch (any fixed
-// instant: the vial's reference time is the natural one). halfLife must be
+// instant: the vial's reference time is the natural one). The half-life must be
 // positive.
-func New(epoch time.Time, halfLife quantity.Span) *Book {
-	if halfLife <= 0 {
+func New(epoch time.Time, halfLife nuclide.HalfLife) *Book {
+	if halfLife.Value <= 0 {
 		panic("ledger: half-life must be positive")
 	}
 	return &Book{epoch: epoch, halfLife: halfLife, byID: map[string]int{}}
@@ -406,7 +409,7 @@ func (b *Book) known(id, field string, at time.Time) (int, error) {
 func (b *Book) since(t time.Time) quantity.Span { return nuclide.Elapsed(b.epoch, t) }
 
 // decay is the factor exp(-λt) for a time since the epoch.
-func (b *Book) decay(t quantity.Span) float64 { return nuclide.Factor(b.halfLife, t) }
+func (b *Book) decay(t quantity.Span) float64 { return nuclide.Factor(b.halfLife.Value, t) }
 
 // tidy takes the rounding noise off a volume: a nanolitre is far below any
 // graduation, and 5.0 - 2.2 should read 2.8.

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -23,7 +24,7 @@ type bench struct {
 }
 
 func newBench(t testing.TB) *bench {
-	b := ledger.New(time.Date(2027, 3, 4, 19, 0, 0, 0, time.UTC), halfLife)
+	b := ledger.New(time.Date(2027, 3, 4, 19, 0, 0, 0, time.UTC), nuclide.HalfLife{Value: halfLife})
 	return &bench{
 		Book: b, t: t, rel: 0.008,
 		gain:   b.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02}),

@@ -46,6 +46,8 @@ type row struct {
 	rel    float64 // reading: repeatability
 	floor  float64 // reading: resolution
 	bg     float64 // reading: background
+	span   float64 // s from the epoch to what it is of
+	stays  float64 // share: what stayed, times the s over which it was carried
 	decay  float64 // reading: exp(-λ(t - t0))
 	gain   int     // global parameter, -1 if constant
 	geom   int
@@ -166,8 +168,8 @@ func (b *Balances) readingRow(c *component, i int) row {
 	return row{
 		read: i, own: -1, terms: c.localForm(b.lay.read[i]),
 		value: float64(r.Net), rel: r.Relative, floor: float64(r.Floor), bg: float64(r.Background),
-		decay: b.book.decay(r.span),
-		gain:  b.param[r.Gain], geom: b.param[r.Geometry], gainID: r.Gain, geomID: r.Geometry,
+		span: float64(r.span), decay: b.book.decay(r.span),
+		gain: b.param[r.Gain], geom: b.param[r.Geometry], gainID: r.Gain, geomID: r.Geometry,
 	}
 }
 
@@ -177,7 +179,7 @@ func (b *Balances) shares(c *component, ech *echelon) {
 	for j, u := range c.unknowns {
 		m := &b.book.moves[b.lay.unknowns[u].move]
 		if m.Measured.U > 0 {
-			b.addShare(c, ech, j, m.Measured)
+			b.addShare(c, ech, j, m, m.Measured)
 			b.how[u] = ByDoseRate
 		}
 	}
@@ -196,7 +198,7 @@ func (b *Balances) shares(c *component, ech *echelon) {
 		}
 		q := m.yield()
 		// Without a volume nothing is expected, give or take a tenth as in yield.
-		b.addShare(c, ech, j, Share{q.Value * m.share, cmp.Or(q.U*m.share, 0.1)})
+		b.addShare(c, ech, j, m, Share{Value: q.Value * m.share, U: cmp.Or(q.U*m.share, 0.1)})
 		b.how[u] = ByVolume
 		if m.toKind == Territory {
 			b.how[u] = BySetting
@@ -209,14 +211,17 @@ func (b *Balances) shares(c *component, ech *echelon) {
 // draw known by volume alone never looks like a measured one).
 func (m *move) yield() Share {
 	if m.Yield.U <= 0 {
-		return Share{1, 0.1}
+		return Share{Value: 1, U: 0.1}
 	}
 	return m.Yield
 }
 
-func (b *Balances) addShare(c *component, ech *echelon, j int, s Share) {
+func (b *Balances) addShare(c *component, ech *echelon, j int, m *move, s Share) {
 	src := c.localForm(b.lay.unknowns[c.unknowns[j]].src)
-	c.rows = append(c.rows, row{read: -1, own: j, terms: src, value: s.Value, u: s.U, share: true, gain: -1, geom: -1})
+	c.rows = append(c.rows, row{
+		read: -1, own: j, terms: src, value: s.Value, u: s.U, share: true, gain: -1, geom: -1,
+		span: float64(m.span), stays: (1 - s.Value) * float64(s.Between),
+	})
 	v := c.dense(src)
 	for i := range v {
 		v[i] *= -s.Value
@@ -226,8 +231,9 @@ func (b *Balances) addShare(c *component, ech *echelon, j int, s Share) {
 }
 
 func (b *Balances) addStated(c *component, ech *echelon, j int, m *move) {
-	grow := 1 / b.book.decay(b.book.since(m.Reference))
-	c.rows = append(c.rows, row{read: -1, own: j, value: float64(m.Label) * grow, u: float64(m.LabelU) * grow, gain: -1, geom: -1})
+	span := b.book.since(m.Reference)
+	grow := 1 / b.book.decay(span)
+	c.rows = append(c.rows, row{read: -1, own: j, value: float64(m.Label) * grow, u: float64(m.LabelU) * grow, span: float64(span), gain: -1, geom: -1})
 	v := make([]float64, len(c.unknowns))
 	v[j] = 1
 	ech.add(v)

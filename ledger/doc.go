@@ -64,6 +64,30 @@
 // Example: 3.2398 GBq net at 11:00, 1.8498 GBq net at 11:14, u_r 0.8 %, u_k
 // 2 %: taken to 13:30 the draw is 1348.340 MBq, standard uncertainty 39.650 MBq.
 //
+// # The half-life
+//
+// One half-life T, of standard uncertainty u(T), carries every reading to the
+// epoch and every amount away from it. It is taken as it is set and not fitted.
+// An amount A = gᵀ·θ carried to t follows it as the fit done again would (JCGM
+// 100:2008, 5.1.2), to the first order of how far the data lie from the fit; with
+// J, V and C as below, and t_i from the epoch to what datum i is of, f_i fitted:
+//
+//	A(t)     = D·A                       D = exp(−λt)
+//	m_i      = −∂f_i/∂λ                  t_i·f_i for a reading or a label
+//	∂A(t)/∂T = D·(ln 2/T²)·(t·A − gᵀ·C·Jᵀ·V⁻¹·m)
+//	u²(A(t)) = D²·gᵀ·C·g + (∂A(t)/∂T)²·u²(T)
+//
+// A share's datum is the amount moved less share·source, which was left with
+// (1 − share)·source; where that was carried over Δ to be compared with the source,
+// m is less by Δ·(1 − share)·source. A covariance of two amounts has the product of
+// their two derivatives more, and so have all amounts of all sets.
+//
+// Another epoch changes nothing: it adds τ·f to m, and f = J·(x, 0), whose priors
+// are 0, so that gᵀ·C·Jᵀ·V⁻¹·f = A. One reading at t1 gives A(t)·(ln 2/T²)·(t − t1),
+// nothing at its own time. Two of equal weight give t less the mean of their
+// times. A difference of y1 at t1 and y2 at t2 gives
+// Σ ±y_i·exp(−λ(t − t_i))·(ln 2/T²)·(t − t_i), and so does a second figure (below).
+//
 // # A second figure
 //
 // Another person reads the vessel once more, at t_c, and that reading y_c is
@@ -95,6 +119,5 @@
 //
 // One nuclide; readings well above the meter's background; factors known to
 // better than some tens of per cent (the fit is linear in the unknowns and
-// bilinear in the factors). The half-life's own uncertainty is left to the
-// caller: it is 0.06 % over 72 h.
+// bilinear in the factors).
 package ledger

@@ -283,7 +283,7 @@ func (e *Evidence) held(i int, id string, at time.Time) (evidence, bool) {
 		return evidence{}, false
 	}
 	row := e.rows[i]
-	row.factor *= nuclide.Factor(e.book.halfLife, quantity.Span(at.Sub(row.At).Seconds()))
+	row.factor *= nuclide.Factor(e.book.halfLife.Value, quantity.Span(at.Sub(row.At).Seconds()))
 	row.Of, row.At, row.terms = id, at, e.local(holds)
 	return row, true
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -12,7 +13,7 @@ import (
 // difference, and the meter's calibration does not add to it twice.
 func Example() {
 	epoch := time.Date(2027, 3, 4, 19, 0, 0, 0, time.UTC)
-	book := ledger.New(epoch, 230550*quantity.Second)
+	book := ledger.New(epoch, nuclide.HalfLife{Value: 230550 * quantity.Second})
 	gain := book.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02})
 	vial := book.AddFactor(ledger.Factor{Name: "M1 shipping vial", Value: 1})
 	read := func(id string, at time.Time, net quantity.Activity) ledger.Reading {
@@ -42,7 +43,7 @@ func Example() {
 // A fact that cannot be is refused, with the field and the way out.
 func ExampleBook_Move() {
 	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
-	book := ledger.New(at, 230550*quantity.Second)
+	book := ledger.New(at, nuclide.HalfLife{Value: 230550 * quantity.Second})
 	_ = book.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, at)
 	_ = book.Open(ledger.Container{ID: "Y1", Kind: ledger.Syringe}, at)
 	_ = book.Move(ledger.Movement{To: "S1", Volume: 5, At: at})

@@ -25,14 +25,14 @@ func (b *Balances) Origins(at time.Time) map[string]map[string]Amount {
 			in[m.to][id] = in[m.to][id].plus(1, moved)
 			continue
 		}
-		from, had := in[m.from], b.sum(before)
+		from, had := in[m.from], b.sum(before, b.x)
 		for id, f := range from {
 			part := moved
 			switch {
 			case slices.Equal(moved, before): // all of it
 				part = f
 			case len(from) > 1 && had > 0:
-				part = form(nil).plus(b.sum(f)/had, moved)
+				part = form(nil).plus(b.sum(f, b.x)/had, moved)
 			case len(from) > 1:
 				part = form(nil).plus(1/float64(len(from)), moved)
 			}

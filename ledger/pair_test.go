@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -13,7 +14,7 @@ import (
 func TestPair(t *testing.T) {
 	zero := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
 	at := func(minutes int) time.Time { return zero.Add(time.Duration(minutes) * time.Minute) }
-	b := ledger.New(zero, quantity.Span(64*3600))
+	b := ledger.New(zero, nuclide.HalfLife{Value: quantity.Span(64 * 3600)})
 	one := b.AddFactor(ledger.Factor{Name: "one", Value: 1})
 	must := func(err error) {
 		t.Helper()

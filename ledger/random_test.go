@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -37,9 +38,9 @@ type twinRow struct {
 	entry      int
 }
 
-func newTwin(seed uint64, meters int) *twin {
+func newTwin(seed uint64, meters int, of nuclide.HalfLife) *twin {
 	w := &twin{rng: rand.New(rand.NewPCG(seed, 1)), epoch: time.Date(2027, 3, 4, 19, 0, 0, 0, time.UTC), content: map[string][]float64{}}
-	w.book = ledger.New(w.epoch, halfLife)
+	w.book = ledger.New(w.epoch, of)
 	for m := range meters {
 		g := ledger.Factor{Name: fmt.Sprint("gain ", m), Value: 1, U: 0.01 + 0.02*w.rng.Float64()}
 		s := ledger.Factor{Name: fmt.Sprint("geometry ", m), Value: 0.95 + 0.1*w.rng.Float64(), U: 0.01 * w.rng.Float64()}
@@ -143,9 +144,11 @@ func (w *twin) vial(i, meters int) {
 	}
 }
 
-func randomTwin(seed uint64) *twin {
+func randomTwin(seed uint64) *twin { return randomTwinOf(seed, nuclide.HalfLife{Value: halfLife}) }
+
+func randomTwinOf(seed uint64, of nuclide.HalfLife) *twin {
 	meters := 1 + int(seed%3)
-	w := newTwin(seed, meters)
+	w := newTwin(seed, meters, of)
 	for i := range 1 + w.rng.IntN(4) {
 		w.vial(i, meters)
 	}

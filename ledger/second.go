@@ -8,8 +8,7 @@ import (
 )
 
 // Second is an amount found a second time, by a reading that is not in the
-// books, beside the amount that the books give. Activities are in Bq at the
-// epoch until [Second.At] carries them.
+// books, beside the amount that the books give. Activities are in Bq at the instant asked.
 type Second struct {
 	// Shared are the entries of the readings of the books that the second
 	// figure rests on too; none where the own reading says it all.
@@ -19,15 +18,6 @@ type Second struct {
 	// standard uncertainty.
 	Value, First, Difference    quantity.Activity
 	ValueU, FirstU, DifferenceU quantity.Activity
-}
-
-// At carries a second figure to an instant.
-func (s Second) At(b *Book, at time.Time) Second {
-	d := quantity.Activity(b.decay(b.since(at)))
-	for _, x := range []*quantity.Activity{&s.Value, &s.First, &s.Difference, &s.ValueU, &s.FirstU, &s.DifferenceU} {
-		*x *= d
-	}
-	return s
 }
 
 // ByRemainder gives the entries of the readings of a vessel from which, with
@@ -63,7 +53,7 @@ func (b *Balances) IsHeld(a Amount, id string, at time.Time) bool {
 	return len(a.f) > 0 && len(a.Minus(b.Held(id, at)).f) == 0
 }
 
-// Second finds an amount by an own reading that is not in the books: that of
+// Second finds an amount, carried to an instant, by an own reading that is not in the books: that of
 // the vessel which holds it, or that of the vessel which held it before, with
 // the readings of the books from then (see the package comment). It is false
 // where the amount does not follow from the own reading, and where that is on
@@ -73,7 +63,7 @@ func (b *Balances) IsHeld(a Amount, id string, at time.Time) bool {
 // the factors of the own reading. An error that sets share, whose factors are
 // fitted set by set ([Factor.Same]), is then one prior of one factor, and has
 // no other to go with: it needs no term here, as it does in a sum over sets.
-func (b *Balances) Second(a Amount, own Reading) (Second, bool) {
+func (b *Balances) Second(a Amount, own Reading, at time.Time) (Second, bool) {
 	if basis := b.Basis(own.Of); basis != "" && basis != own.Basis {
 		return Second{}, false
 	}
@@ -93,7 +83,7 @@ func (b *Balances) Second(a Amount, own Reading) (Second, bool) {
 		d.add(r, b.lay.read[i], 1/float64(len(shared)), true)
 		out.Shared = append(out.Shared, r.Entry)
 	}
-	d.finish(&out)
+	d.finish(&out, at)
 	return out, true
 }
 
@@ -103,6 +93,8 @@ type second struct {
 	b     *Balances
 	a     Amount
 	value float64
+	// later is the derivative of value by λ.
+	later float64
 	// own is the variance that the readings of the figure bring, without the
 	// factors; slope the derivatives of the figure by each factor's prior.
 	own   float64
@@ -120,14 +112,16 @@ func (b *Balances) newSecond(a Amount) *second {
 // with k and s at their priors.
 func (d *second) add(r Reading, held form, w float64, inBooks bool) {
 	b := d.b
-	decay := b.book.decay(b.book.since(r.At))
+	since := b.book.since(r.At)
+	decay := b.book.decay(since)
 	k, s := b.book.factors[r.Gain].Value, b.book.factors[r.Geometry].Value
 	weight := w / (k * s * decay)
 	part := weight * float64(r.Net)
 	d.value += part
+	d.later += part * float64(since)
 	gain, geometry := b.param[r.Gain], b.param[r.Geometry]
 	kf, sf := b.factor(gain, r.Gain), b.factor(geometry, r.Geometry)
-	x := b.sum(held)
+	x := b.sum(held, b.x)
 	h := kf * sf * decay * x
 	sigma := deviation(&row{rel: r.Relative, floor: float64(r.Floor), bg: float64(r.Background)}, h)
 	d.own += weight * weight * sigma * sigma
@@ -153,7 +147,9 @@ func (d *second) add(r Reading, held form, w float64, inBooks bool) {
 //	u²(second) = Σ w²σ² + Σ_f (∂second/∂f)²·u_f²
 //	cov = gᵀ·C·Jᵀ·w     over the data that both rest on
 //	u²(difference) = u²(second) + u²(first) − 2·cov
-func (d *second) finish(out *Second) {
+//
+// and to each the square of what the half-life brings.
+func (d *second) finish(out *Second, at time.Time) {
 	b := d.b
 	variance := d.own
 	for p, slope := range d.slope {
@@ -164,8 +160,13 @@ func (d *second) finish(out *Second) {
 	first := b.gradientOf(d.a)
 	both := b.product(first, d.with)
 	firstV := b.product(first, first)
-	value := b.sum(d.a.f)
-	out.Value, out.First, out.Difference = quantity.Activity(d.value), quantity.Activity(value), quantity.Activity(d.value-value)
-	root := func(v float64) quantity.Activity { return quantity.Activity(math.Sqrt(max(0, v))) }
-	out.ValueU, out.FirstU, out.DifferenceU = root(variance), root(firstV), root(variance+firstV-2*both)
+	value, later := b.sum(d.a.f, b.x), b.sum(d.a.f, b.later)
+	decay := b.book.decay(b.book.since(at))
+	carried := func(value, later, variance float64) (y, u quantity.Activity) {
+		h := float64(b.longer(value, later, at))
+		return quantity.Activity(value * decay), quantity.Activity(math.Sqrt(max(0, variance)*decay*decay + h*h))
+	}
+	out.Value, out.ValueU = carried(d.value, d.later, variance)
+	out.First, out.FirstU = carried(value, later, firstV)
+	out.Difference, out.DifferenceU = carried(d.value-value, d.later-later, variance+firstV-2*both)
 }

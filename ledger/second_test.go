@@ -31,7 +31,7 @@ func TestSecondByHand(t *testing.T) {
 	b.at("S1", 420, 1.87e9, quantity.LabelBasis, b.vial)
 	bal := b.reconcile()
 	dose, _, _ := bal.Moved(draw)
-	s, ok := bal.Second(dose, b.own("S1", 420, 1.84e9, b.gain, b.vial, quantity.LabelBasis))
+	s, ok := bal.Second(dose, b.own("S1", 420, 1.84e9, b.gain, b.vial, quantity.LabelBasis), b.when(420))
 	if !ok || len(s.Shared) != 1 || s.Shared[0] != before {
 		t.Fatalf("%v, shared %v", ok, s.Shared)
 	}
@@ -44,7 +44,7 @@ func TestSecondByHand(t *testing.T) {
 		t.Errorf("independent of one another %v MBq, together %v", apart, s.DifferenceU.MBq())
 	}
 	// The syringe holds the dose; at the vial's basis only.
-	if s, ok := bal.Second(dose, b.own("Y1", 420, 1.37e9, b.gain, b.second, quantity.LabelBasis)); !ok || s.Shared != nil || math.Abs(s.Difference.MBq()) > 1e-6 {
+	if s, ok := bal.Second(dose, b.own("Y1", 420, 1.37e9, b.gain, b.second, quantity.LabelBasis), b.when(420)); !ok || s.Shared != nil || math.Abs(s.Difference.MBq()) > 1e-6 {
 		t.Errorf("by the syringe: %v %+v", ok, s)
 	}
 	for name, r := range map[string]ledger.Reading{
@@ -54,7 +54,7 @@ func TestSecondByHand(t *testing.T) {
 		"nothing was in it":   b.own("Y1", 419, 1e6, b.gain, b.second, quantity.LabelBasis),
 		"an emptied syringes": b.own("", 420, 1e6, b.gain, b.second, quantity.LabelBasis),
 	} {
-		if got, ok := bal.Second(dose, r); ok {
+		if got, ok := bal.Second(dose, r, b.when(420)); ok {
 			t.Errorf("%s: %+v", name, got)
 		}
 	}
@@ -104,11 +104,11 @@ func TestSecondOfOneSet(t *testing.T) {
 		own := b.own("S1", 420, 1.84e9, g, b.vial, quantity.LabelBasis)
 		if other {
 			both := dose.Plus(story("S2", "Y2", gain()))
-			if s, ok := b.reconcile().Second(both, own); ok {
+			if s, ok := b.reconcile().Second(both, own, b.when(420)); ok {
 				t.Errorf("a dose of two sets by the vial of one: %+v", s)
 			}
 		}
-		s, ok := b.reconcile().Second(dose, own)
+		s, ok := b.reconcile().Second(dose, own, b.when(420))
 		if !ok {
 			t.Fatal("no second figure")
 		}
@@ -158,7 +158,7 @@ func TestSecondMonteCarlo(t *testing.T) {
 				}
 				bal := b.reconcile()
 				dose, _, _ := bal.Moved(draw)
-				got, ok := bal.Second(dose, own)
+				got, ok := bal.Second(dose, own, b.when(420))
 				if !ok {
 					t.Fatal("no second figure")
 				}

@@ -154,13 +154,9 @@ func (b *Balances) advanceLocal(k int, step []float64) float64 {
 	w := n + p + 1
 	dx := b.dx[:n]
 	for i := range dx {
-		s := c.r[i*w+n+p]
-		for j, g := range c.params {
-			s -= c.r[i*w+n+j] * step[g]
-		}
-		dx[i] = s
+		dx[i] = c.r[i*w+n+p]
 	}
-	backward(c.r, w, n, dx)
+	c.back(dx, step)
 	largest, scale := 0.0, 0.0
 	for i, d := range dx {
 		b.x[k][i] += d
@@ -172,6 +168,17 @@ func (b *Balances) advanceLocal(k int, step []float64) float64 {
 		return 0
 	}
 	return largest / scale
+}
+
+// back solves R_xx·x = z − R_xp·step in place.
+func (c *component) back(z, step []float64) {
+	n, w := len(c.unknowns), len(c.unknowns)+len(c.params)+1
+	for i := range z {
+		for j, g := range c.params {
+			z[i] -= c.r[i*w+n+j] * step[g]
+		}
+	}
+	backward(c.r, w, n, z)
 }
 
 // follow moves the linear model to the new estimates: the local part is then

@@ -31,7 +31,7 @@ const software = "vialwright test"
 
 // preparedCase is the case as the journal would fold it.
 func preparedCase() dispensing.Case {
-	b := ledger.New(clock("18:00"), 64.0417*quantity.Hour)
+	b := ledger.New(clock("18:00"), nuclide.HalfLife{Value: 64.0417 * quantity.Hour})
 	c := dispensing.Case{
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the example"}, Book: b,
 		Policy: dispensing.Policy{

@@ -362,7 +362,7 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 	if of != nil {
 		// Where nothing but the dose rates speaks of it, their formula gives it.
 		f, u, err := dispensing.ResidualFraction(of.Before, of.After, w.r.HalfLife, w.c.Policy.ResidualU)
-		if err == nil && math.Abs(f-d.Fraction) < 1e-9 && math.Abs(u-d.FractionU) < 1e-9 {
+		if err == nil && math.Abs(f-d.Fraction) < 1e-9 && math.Abs(u-d.FractionU) < 1e-3*u {
 			stayed = []string{how, w.stayed(*of, f), w.stayedU(*of, f, u)}
 			given = []string{working("dispensed·(1 - f)", fmt.Sprintf("%s·(1 - %s)", mbq(dose.Activity), share(f)), result(d.Activity, "MBq"))}
 		}

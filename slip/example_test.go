@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 	"vialwright/slip"
 )
@@ -13,7 +14,7 @@ import (
 func ExampleFind() {
 	const gbq = quantity.GigaBecquerel
 	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
-	b := ledger.New(at, 64.0417*quantity.Hour)
+	b := ledger.New(at, nuclide.HalfLife{Value: 64.0417 * quantity.Hour})
 	gain := b.AddFactor(ledger.Factor{Name: "calibration", Value: 1, U: 0.02})
 	vial := b.AddFactor(ledger.Factor{Name: "vial", Value: 1})
 	try := func(err error) {

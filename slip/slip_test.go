@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 	"vialwright/slip"
 )
@@ -14,7 +15,7 @@ import (
 func TestAMeterDoesNotMistype(t *testing.T) {
 	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
 	for _, sent := range []bool{false, true} {
-		b := ledger.New(at, halfLife)
+		b := ledger.New(at, nuclide.HalfLife{Value: halfLife})
 		gain := b.AddFactor(ledger.Factor{Name: "calibration", Value: 1, U: 0.02})
 		vial := b.AddFactor(ledger.Factor{Name: "vial", Value: 1})
 		must(t, b.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, at))

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 	"vialwright/slip"
 )
@@ -173,7 +174,7 @@ func stepOf(unit string) quantity.Activity {
 func (w *world) books() (slip.Books, error) { return write(w.entries, w.unit) }
 
 func write(entries []entry, unit string) (slip.Books, error) {
-	b := ledger.New(noon, halfLife)
+	b := ledger.New(noon, nuclide.HalfLife{Value: halfLife})
 	gain := b.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: calibrationU})
 	vial := b.AddFactor(ledger.Factor{Name: "M1 vial", Value: 1})
 	small := b.AddFactor(ledger.Factor{Name: "M1 syringe", Value: 1, U: geometryU})

@@ -46,7 +46,7 @@ func newSite(tb testing.TB) *site {
 
 // fact reads one entry as a case file has it.
 func (s *site) fact(line string) fact.Fact {
-	f, err := casefile.Decode([]byte("case: 2\nzone: UTC\nentries: [{"+line+"}]\n"), time.LoadLocation)
+	f, err := casefile.Decode([]byte("case: 2\nzone: UTC\nhalf-life: 64.0417 h\nhalf-life-u: 1 h\nentries: [{"+line+"}]\n"), time.LoadLocation)
 	if err != nil {
 		s.tb.Fatalf("%s: %v", line, err)
 	}

@@ -5,7 +5,8 @@ and administration vials read too; a meter that is calibrated anew up to twice w
 they are read, with factors of its own for each calibration, kind and fill. The contents
 in Bq are found by generalised least squares with the calibration and geometry factors as
 parameters, each with its prior as a datum, iterated with numpy to the weights at the
-fitted values. Arguments: a seed and how many. Prints JSON.
+fitted values. What the half-life's own uncertainty brings is found by fitting all again with a
+longer and a shorter one. Arguments: a seed and how many. Prints JSON.
 """
 
 import json
@@ -17,13 +18,13 @@ from decimal import Decimal
 
 import numpy as np
 
-HALF_LIFE = 64.0417 * 3600
+HALF_LIFE, HALF_LIFE_U = 64.0417 * 3600, 0.3 * 3600
 START = datetime(2027, 3, 4, 6, tzinfo=timezone.utc)
 SCALE = {"GBq": 1, "MBq": 1e-3, "kBq": 1e-6}  # all in GBq, so that the fit is well conditioned
 
 
-def left(t):
-    return 2.0 ** (-(t - START).total_seconds() / HALF_LIFE)
+def left(t, half_life=HALF_LIFE):
+    return 2.0 ** (-(t - START).total_seconds() / half_life)
 
 
 def iso(t):
@@ -50,10 +51,10 @@ class Fit:
             self.factors.append((prior, u))
         return self.index[key]
 
-    def solve(self, n):
+    def solve(self, n, half_life=HALF_LIFE):
         """Contents at START, their covariance, and chi-square."""
         coef = np.array([r["holds"] for r in self.rows])
-        decay = np.array([left(r["at"]) for r in self.rows])
+        decay = np.array([left(r["at"], half_life) for r in self.rows])
         net, rel = np.array([r["net"] for r in self.rows]), np.array([r["rel"] for r in self.rows])
         floor, back = np.array([r["floor"] for r in self.rows]), np.array([r["back"] for r in self.rows])
         pairs = [r["factors"] for r in self.rows]
@@ -153,11 +154,16 @@ def case(r):
             now += timedelta(minutes=r.randint(3, 40))
     for c in cal[1:]:
         entries.append((c["from"], -1, "meter: " + meter(c, False)))
-    text = "case: 2\nzone: UTC\nhalf-life: 64.0417 h\npolicy: {label-tolerance: 15 %, basis: label}\nmeters:\n  - " + meter(cal[0], True) + "\nentries:\n"
+    text = "case: 2\nzone: UTC\nhalf-life: 64.0417 h\nhalf-life-u: 0.3 h\npolicy: {label-tolerance: 15 %, basis: label}\nmeters:\n  - " + meter(cal[0], True) + "\nentries:\n"
     text += "".join("  - %s\n" % e for _, _, e in sorted(entries))
     x, cov, chi2 = fit.solve(n)
-    contents = {"S1": vial, **{"A%d" % j: np.eye(n)[j] for j in range(1, n)}}
-    return {"text": text, "chi2": chi2, "contents": {k: [1e9 * float(a @ x), 1e9 * math.sqrt(a @ cov @ a)] for k, a in contents.items()}}
+    holds = {"S1": vial, **{"A%d" % j: np.eye(n)[j] for j in range(1, n)}}
+    asked = max(t for t, place, _ in entries if place >= 0)
+    small = 1e-4
+    more, less = (fit.solve(n, HALF_LIFE * (1 + by))[0] * left(asked, HALF_LIFE * (1 + by)) for by in (small, -small))
+    longer = (more - less) * HALF_LIFE_U / (2 * small * HALF_LIFE)
+    contents = {k: [1e9 * float(a @ x) * left(asked), 1e9 * math.sqrt(a @ cov @ a) * left(asked), 1e9 * float(a @ longer)] for k, a in holds.items()}
+    return {"text": text, "chi2": chi2, "contents": contents}
 
 
 rand = random.Random(int(sys.argv[1]))
