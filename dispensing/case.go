@@ -303,9 +303,11 @@ type DoseReading struct {
 	At         time.Time
 	Rates      []quantity.MeterRate
 	Background quantity.MeterRate
-	// Resolution is the least step of the display, from the digits written.
+	// Resolution is the largest step of the rates as they were written, 1 of 182 and 0.1 of 6.4.
 	Resolution quantity.MeterRate
-	Family     string
+	// BackgroundStep is that of the background.
+	BackgroundStep quantity.MeterRate
+	Family         string
 	// Unit is that of the first rate as it was written, such as mrem/h of the family uSv/h.
 	Unit string
 }

@@ -148,8 +148,8 @@ func whole() *story {
 	s.makeUp("Y1", "11:18", 1.3, "water for injection")
 	s.transfer("Y1", "A1", "11:20")
 	s.residual("P1", "A1",
-		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
-		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
+		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"},
+		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"})
 	return s
 }
 

@@ -1162,8 +1162,8 @@ func withResidual(after quantity.MeterRate) *story {
 	s := toDraw()
 	s.transfer("Y1", "A1", "11:20")
 	s.residual("P1", "A1",
-		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
-		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{after}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
+		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"},
+		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{after}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"})
 	return s
 }
 
@@ -1315,8 +1315,8 @@ func TestNextStep(t *testing.T) {
 	s.transfer("Y1", "A1", "11:28")
 	step(dispensing.Infuse)
 	s.residual("P1", "A1",
-		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
-		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
+		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"},
+		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"})
 	step(dispensing.Complete)
 }
 
@@ -1337,8 +1337,8 @@ func TestNoAdjustmentByOneReading(t *testing.T) {
 		}
 		given := missed(after)
 		given.transfer("Y1", "A1", "11:28")
-		given.residual("P1", "A1", dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
-			dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
+		given.residual("P1", "A1", dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"},
+			dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"})
 		if o := dispensing.Reckon(given.Case, time.Time{}).Orders[0]; o.Dispensed == nil {
 			t.Errorf("%v GBq left, and it was given: %+v", after, o)
 		}
@@ -1476,8 +1476,8 @@ func TestDrawnForDelivery(t *testing.T) {
 }
 
 func TestResidualFractionRefusals(t *testing.T) {
-	good := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
-	later := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"}
+	good := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"}
+	later := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"}
 	dark := good
 	dark.Rates = []quantity.MeterRate{0.2}
 	huge := later
@@ -1506,8 +1506,8 @@ func TestResidualOfAll(t *testing.T) {
 		g       quantity.Fraction
 		refused bool
 	}{{190, 0.2, false}, {245, 0.2, false}, {245, 0.1, true}, {185, 0, false}, {203, 0, true}} {
-		before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
-		after := dispensing.DoseReading{At: at("11:31"), Rates: []quantity.MeterRate{c.after}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
+		before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"}
+		after := dispensing.DoseReading{At: at("11:31"), Rates: []quantity.MeterRate{c.after}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"}
 		f, u, err := dispensing.ResidualFraction(before, after, 64.0417*quantity.Hour, c.g)
 		if c.refused != (err != nil) || err == nil && (f != 1 || u != max(0.05, float64(c.g))) {
 			t.Errorf("%v after, %v: %g ± %g, %v", c.after, c.g, f, u, err)
@@ -1529,8 +1529,8 @@ func TestPublishedResiduals(t *testing.T) {
 		{[]quantity.MeterRate{182, 180, 184, 182}, []quantity.MeterRate{6.4, 6.2, 6.6, 6.4}, 0.2, 222 * time.Minute, 0.0354968},
 		{[]quantity.MeterRate{10.9, 10.6, 11.2, 10.9}, []quantity.MeterRate{0.52, 0.47, 0.61, 0.50}, 0.12, 150 * time.Minute, 0.0386000},
 	} {
-		before := dispensing.DoseReading{At: at("11:30"), Rates: c.before, Background: c.background, Resolution: 0.1, Family: "uSv/h"}
-		after := dispensing.DoseReading{At: at("11:30").Add(c.apart), Rates: c.after, Background: c.background, Resolution: 0.01, Family: "uSv/h"}
+		before := dispensing.DoseReading{At: at("11:30"), Rates: c.before, Background: c.background, Resolution: 0.1, BackgroundStep: 0.01, Family: "uSv/h"}
+		after := dispensing.DoseReading{At: at("11:30").Add(c.apart), Rates: c.after, Background: c.background, Resolution: 0.01, BackgroundStep: 0.01, Family: "uSv/h"}
 		f, _, err := dispensing.ResidualFraction(before, after, 64.0417*quantity.Hour, 0.2)
 		if err != nil {
 			t.Fatal(err)
@@ -1549,17 +1549,17 @@ func TestPublishedResiduals(t *testing.T) {
 
 // TestResidualDirections: four directions are averaged.
 func TestResidualDirections(t *testing.T) {
-	before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{170, 190, 182, 186}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
-	after := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4, 6.0, 6.8, 6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"}
+	before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{170, 190, 182, 186}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"}
+	after := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4, 6.0, 6.8, 6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"}
 	f, u, err := dispensing.ResidualFraction(before, after, 64.0417*quantity.Hour, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	within(t, "fraction", f, 6.2/181.8*1.0408606, 1e-6)
 	// A step of 1 (0.1) has u = 1/√12 (0.1/√12); four directions and one
-	// background: √(1/4 + 1). The directions scatter by s = 8.641 (0.3266),
-	// over √4.
-	first := math.Hypot(0.288675*1.118034, 8.640988/2)
+	// background of a step of 0.1: √(1/4 + 0.01), √(1/4 + 1). The directions scatter by
+	// s = 8.641 (0.3266), over √4.
+	first := math.Hypot(0.288675*0.509902, 8.640988/2)
 	second := math.Hypot(0.0288675*1.118034, 0.326599/2)
 	within(t, "uncertainty", u, f*math.Hypot(first/181.8, second/6.2), 1e-7)
 }

@@ -3,6 +3,7 @@ package dispensing
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"vialwright/nuclide"
 	"vialwright/quantity"
@@ -14,14 +15,31 @@ type ResidualError struct{ Code, Field, Msg, Hint string }
 
 func (e *ResidualError) Error() string { return e.Msg }
 
+// Rates is a reading of dose rates as they were written. A background of 0 has the finer step of
+// the two, since a bare 0 shows none.
+func Rates(at time.Time, rates []quantity.Stated[quantity.MeterRate], background quantity.Stated[quantity.MeterRate]) DoseReading {
+	out := DoseReading{At: at, Background: background.Value, BackgroundStep: background.Step(), Family: quantity.Family(background)}
+	for _, r := range rates {
+		if out.Unit == "" {
+			_, out.Unit = r.Split()
+		}
+		out.Rates = append(out.Rates, r.Value)
+		out.Resolution = max(out.Resolution, r.Step())
+	}
+	if out.Background == 0 {
+		out.BackgroundStep = min(out.BackgroundStep, out.Resolution)
+	}
+	return out
+}
+
 // Mean is the mean net rate over the directions read, with the standard
 // uncertainty that the display's resolution and the scatter of the directions
 // give it, both in the unit of its family.
 //
-//	u² = δ²/12 · (1/n + 1) + s²/n
+//	u² = δ²/(12·n) + δ_B²/12 + s²/n
 //
-// δ is the display step, n the number of directions, + 1 is for the
-// background, s the standard deviation of the directions (JCGM 100:2008
+// δ is the display step and δ_B that of the background, n the number of directions,
+// s the standard deviation of the directions (JCGM 100:2008
 // F.2.2.1: a reading rounded to δ has u = δ/√12; 4.2.3 for s²/n).
 func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 	var sum float64
@@ -29,7 +47,6 @@ func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 		sum += float64(r)
 	}
 	n := float64(len(d.Rates))
-	step := float64(d.Resolution) / math.Sqrt(12)
 	scatter := 0.0
 	for _, r := range d.Rates {
 		scatter += sq(float64(r) - sum/n)
@@ -37,7 +54,7 @@ func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 	if n > 1 {
 		scatter /= (n - 1) * n
 	}
-	return quantity.MeterRate(sum/n) - d.Background, quantity.MeterRate(math.Sqrt(step*step*(1/n+1) + scatter))
+	return quantity.MeterRate(sum/n) - d.Background, quantity.MeterRate(math.Sqrt(sq(float64(d.Resolution))/(12*n) + sq(float64(d.BackgroundStep))/12 + scatter))
 }
 
 // leastNoise is what two dose rates of one thing differ by at least, of one another

@@ -132,10 +132,7 @@ func reading(g *form.Fields, key string) (r dispensing.DoseReading) {
 	if quantity.Family(b) != quantity.Family(m) {
 		x.Fail("background", "two-units", "the rate is in "+quantity.Family(m)+" and its background in "+quantity.Family(b), "write both in one unit")
 	}
-	return dispensing.DoseReading{
-		At: x.Time("at", form.Must), Rates: []quantity.MeterRate{m.Value},
-		Background: b.Value, Resolution: m.Step(), Family: quantity.Family(m),
-	}
+	return dispensing.Rates(x.Time("at", form.Must), []quantity.Stated[quantity.MeterRate]{m}, b)
 }
 
 func readEnd(f *form.Fields, c *Case) {

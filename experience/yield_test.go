@@ -38,8 +38,8 @@ func one(tb testing.TB, text string) experience.Preparation {
 // in one geometry, to the digits given there. The residual is that of package
 // dispensing, 3.55 %, with u from the display alone:
 //
-//	step 1: u1 = 1/√12·√2 = 0.4082; step 0.1: u2 = 0.04082; N1 = 181.8, N2 = 6.2
-//	u(f) = √((f·0.4082/181.8)² + (1.04086·0.04082/181.8)²) = 0.000247
+//	steps 1 and 0.1: u1 = √((1 + 0.01)/12) = 0.29011; 0.1 twice: u2 = 0.04082; N1 = 181.8, N2 = 6.2
+//	u(f) = √((f·0.29011/181.8)² + (1.04086·0.04082/181.8)²) = 0.0002405
 func TestWorkedExample(t *testing.T) {
 	p := one(t, head+`  - read:     {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}
   - draw:     {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2.2 mL}
@@ -49,7 +49,7 @@ func TestWorkedExample(t *testing.T) {
 	near(t, "yield", float64(p.Draws[0].Yield), 0.957741, 1e-6)
 	near(t, "u(yield)", float64(p.Draws[0].U), 0.019475, 1e-6)
 	near(t, "residual", float64(p.Residual.Fraction), 0.035497, 1e-6)
-	near(t, "u(residual)", float64(p.Residual.FractionU), 0.000247, 2e-6)
+	near(t, "u(residual)", float64(p.Residual.FractionU), 0.0002405, 1e-7)
 	near(t, "activity left behind", float64(p.Residual.Activity), 0.035497*float64(p.Dispensed), 1e-6*float64(p.Dispensed))
 	// Of the full dose at 11:30, two hours before it was given.
 	near(t, "dose rate per GBq", p.PerGBq, 181.8/(float64(p.Dispensed)*math.Exp2(2/64.0417)/1e9), 1e-4)

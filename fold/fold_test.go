@@ -57,8 +57,8 @@ func TestWorkedExample(t *testing.T) {
 	check("infusions", c.Infusions, []dispensing.Infusion{{Entry: 8, For: "P1", From: "A1", Start: facttest.Local("13:30"), Implied: true}})
 	check("residuals", c.Residuals, []dispensing.Residual{{
 		Entry: 8, For: "P1", From: "A1",
-		Before: dispensing.DoseReading{Entry: 8, At: facttest.Local("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h", Unit: "uSv/h"},
-		After:  dispensing.DoseReading{Entry: 8, At: facttest.Local("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h", Unit: "uSv/h"},
+		Before: dispensing.DoseReading{Entry: 8, At: facttest.Local("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h", Unit: "uSv/h"},
+		After:  dispensing.DoseReading{Entry: 8, At: facttest.Local("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h", Unit: "uSv/h"},
 	}})
 	check("last", c.Last, facttest.Local("15:12"))
 	check("backwards", c.Backwards, []dispensing.Backwards(nil))
@@ -101,9 +101,9 @@ func TestWorkedExampleReckons(t *testing.T) {
 		t.Fatal("nothing was delivered")
 	}
 	near(t, "residual fraction", d.Fraction, 0.0354968467247827, 1e-6)
-	// f·√((u1/N1)² + 0.2² + (u2/N2)²), u = step/√12·√2:
-	//   0.035497·√((0.40825/181.8)² + 0.04 + (0.040825/6.2)²) = 0.0071039
-	near(t, "its uncertainty", d.FractionU, 0.0071039, 1e-4)
+	// f·√((u1/N1)² + 0.2² + (u2/N2)²), u² = step²/12 of the rate and of its background:
+	//   0.035497·√((0.29011/181.8)² + 0.04 + (0.040825/6.2)²) = 0.0071034
+	near(t, "its uncertainty", d.FractionU, 0.0071034, 1e-5)
 }
 
 // TestLabelAsADatum: a vial that was never read holds its label with the

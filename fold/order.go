@@ -264,16 +264,6 @@ func (f *folder) residuals() {
 	}
 }
 
-// doseReading is a reading of dose rates in numbers. Its resolution is the
-// largest step of the rates as they were written: 182 has 1, 6.4 has 0.1.
 func doseReading(d *fact.DoseReading) dispensing.DoseReading {
-	out := dispensing.DoseReading{At: d.At, Background: d.Background.Value, Family: quantity.Family(d.Background)}
-	for _, r := range d.Rate {
-		if out.Unit == "" {
-			_, out.Unit = r.Split()
-		}
-		out.Rates = append(out.Rates, r.Value)
-		out.Resolution = max(out.Resolution, r.Step())
-	}
-	return out
+	return dispensing.Rates(d.At, d.Rate, d.Background)
 }

@@ -78,8 +78,8 @@ func preparedCase() dispensing.Case {
 
 // infuse gives the dose and reads what stayed behind.
 func infuse(c *dispensing.Case) {
-	before := dispensing.DoseReading{Entry: 10, At: clock("11:30"), Rates: []quantity.MeterRate{182, 180, 184, 182}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
-	after := dispensing.DoseReading{Entry: 10, At: clock("15:12"), Rates: []quantity.MeterRate{6.4, 6.2, 6.6, 6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"}
+	before := dispensing.DoseReading{Entry: 10, At: clock("11:30"), Rates: []quantity.MeterRate{182, 180, 184, 182}, Background: 0.2, Resolution: 1, BackgroundStep: 0.1, Family: "uSv/h"}
+	after := dispensing.DoseReading{Entry: 10, At: clock("15:12"), Rates: []quantity.MeterRate{6.4, 6.2, 6.6, 6.4}, Background: 0.2, Resolution: 0.1, BackgroundStep: 0.1, Family: "uSv/h"}
 	f, u, err := dispensing.ResidualFraction(before, after, c.HalfLife.Value, c.Policy.ResidualU)
 	must(err)
 	c.Infusions = []dispensing.Infusion{{Entry: 9, For: "P1", From: "A1", Start: clock("13:30"), Stop: clock("14:05"), Reason: "complete"}}
