@@ -77,9 +77,9 @@
 //	∂A(t)/∂T = D·(ln 2/T²)·(t·A − gᵀ·C·Jᵀ·V⁻¹·m)
 //	u²(A(t)) = D²·gᵀ·C·g + (∂A(t)/∂T)²·u²(T)
 //
-// A share's datum is the amount moved less share·source, which was left with
-// (1 − share)·source; where that was carried over Δ to be compared with the source,
-// m is less by Δ·(1 − share)·source. A covariance of two amounts has the product of
+// A share's datum is the amount moved less share·source. Where what stayed,
+// (1 − share)·source, was carried over Δ to be compared with the source, m is less
+// by Δ times that. A covariance of two amounts has the product of
 // their two derivatives more, and so have all amounts of all sets.
 //
 // Another epoch changes nothing: it adds τ·f to m, and f = J·(x, 0), whose priors
