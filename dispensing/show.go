@@ -2,6 +2,8 @@ package dispensing
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"vialwright/ledger"
@@ -31,6 +33,29 @@ func Share(x float64, limits ...quantity.Fraction) string { return share(x, 1, l
 
 func share(x float64, least int, limits []quantity.Fraction) string {
 	return strings.TrimPrefix(quantity.Signed(quantity.Fraction(x), quantity.Decimals(x-1, least, limits...)), "+")
+}
+
+// LabelDigits are the significant digits of a dose on its label, in a unit and in mCi: three, or
+// as many more as leave it on its side of each limit of target and prescription.
+func (d Dispensed) LabelDigits(prescribed quantity.Activity, unit string) int {
+	beyond := func(a quantity.Activity) (sides []bool) {
+		for _, of := range []quantity.Activity{d.Activity / quantity.Activity(d.Ratio), prescribed} {
+			for _, l := range d.Limits {
+				sides = append(sides, quantity.Beyond(quantity.Fraction(math.Abs(float64(a/of)-1)), l))
+			}
+		}
+		return sides
+	}
+	for n := 3; ; n++ {
+		first, second := quantity.BothDigits(d.Activity, n, unit, "mCi")
+		same := func(text string) bool {
+			a, err := quantity.Parse[quantity.Activity](text)
+			return err == nil && slices.Equal(beyond(a.Value), beyond(d.Activity))
+		}
+		if n == 6 || same(first) && same(second) {
+			return n
+		}
+	}
 }
 
 // Chance writes a probability in percent with two decimals, or with more where it

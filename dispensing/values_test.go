@@ -133,6 +133,26 @@ func TestRoundingKeepsTheVerdict(t *testing.T) {
 	}
 }
 
+// TestLabelKeepsItsSide: with a limit of 20 %, 1.4755 GBq of 1.23 GBq is within it and would read 1.48 GBq,
+// which is beyond; 1.4604 GBq is beyond a tolerance of 10 % of 1.327 GBq, and 1.46 GBq is too.
+func TestLabelKeepsItsSide(t *testing.T) {
+	for _, c := range []struct {
+		dose, prescribed, target quantity.Activity
+		digits                   int
+	}{
+		{1.348 * gbq, 1.3 * gbq, 1.327 * gbq, 3},
+		{1.4755 * gbq, 1.23 * gbq, 1.23 * gbq, 4},
+		{1.4604 * gbq, 1.3 * gbq, 1.327 * gbq, 3},
+		{1.4596 * gbq, 1.3 * gbq, 1.327 * gbq, 5},
+		{1.353003 * gbq, 1.23 * gbq, 1.23 * gbq, 6},
+	} {
+		d := dispensing.Dispensed{Activity: c.dose, Ratio: float64(c.dose / c.target), Limits: []quantity.Fraction{0.1, 0.2}}
+		if got := d.LabelDigits(c.prescribed, "GBq"); got != c.digits {
+			t.Errorf("%g of %g GBq: a label of %d digits, want %d", float64(c.dose/gbq), float64(c.prescribed/gbq), got, c.digits)
+		}
+	}
+}
+
 // TestDecisionKeepsItsSide: 0.949998 is no 95 %, and what was delivered 10.04 % or 20.01 % below the
 // prescription is beyond the tolerance of 10 % or the limit of 20 %, while 19.99 % below is not: rounded to
 // 95.00 %, 90.0 % and 80.0 % they would not say so.

@@ -22,7 +22,7 @@ const (
 )
 
 // Facts are the finished values of one label: the caller has computed and
-// decided everything. All are needed but Reprint and Clock.
+// decided everything. All are needed but Reprint, Clock and Digits, three at the least.
 type Facts struct {
 	Container Container
 	// Serial names this label; a reprint keeps it.
@@ -32,8 +32,9 @@ type Facts struct {
 	Reprint int
 	// Material is nuclide and form, such as "Y-90 resin microspheres".
 	Material string
-	// Activity is what the container holds at the instant At.
+	// Activity is what the container holds at the instant At, printed to Digits.
 	Activity quantity.Activity
+	Digits   int
 	At       time.Time
 	Volume   quantity.Volume
 	// ValidFrom and ValidUntil bound the infusion.

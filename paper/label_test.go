@@ -251,7 +251,7 @@ func TestLongButUsualFactsFit(t *testing.T) {
 	f.Patient = []string{"99999999999", "1961-07-23"}
 	f.Territory = "segments 5, 6, 7 and 8"
 	f.Zone = time.FixedZone("LHDT", 11*3600)
-	f.Activity, f.Volume = 123.4*quantity.MegaBecquerel, 4.75
+	f.Activity, f.Digits, f.Volume = 123.456*quantity.MegaBecquerel, 6, 4.75
 	f.Way = "Syringe Y10482"
 	for _, c := range containers {
 		f.Container = c

@@ -223,7 +223,7 @@ func smallestOr(size float64) float64 { return max(size, smallest) }
 // rows are the facts in the order in which they are read.
 func (l Label) rows(d design) []row {
 	f := l.facts
-	first, second := quantity.BothDigits(f.Activity, 3, ActivityUnit(f.Activity), "mCi")
+	first, second := quantity.BothDigits(f.Activity, max(3, f.Digits), ActivityUnit(f.Activity), "mCi")
 	both := []part{{"activity", first}, {"activity", "=  " + second}}
 	from, until := window(f.ValidFrom, f.ValidUntil, f.Zone)
 	rows := []row{{bold, d.head, []part{{"material", f.Material}}}}

@@ -61,8 +61,9 @@ var paperSizes = map[fact.Size]paper.Container{
 // print of it is the same to the byte.
 func (b *Bench) LabelPDF(l *fact.Label) ([]byte, error) {
 	o, p := b.Order, l.Printed
+	number, _ := p.Activity.Split()
 	f := paper.Facts{
-		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
+		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, Digits: len(strings.ReplaceAll(number, ".", "")), At: p.Reference,
 		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.Zone.Loc(), Order: o.ID, Version: o.Version,
 		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
 	}

@@ -104,8 +104,9 @@ func (b *Bench) labelFigures() (*fact.Printed, error) {
 			Hint: "return the dose, or cancel the preparation",
 		}
 	}
+	unit := paper.ActivityUnit(d.Activity)
 	out := &fact.Printed{
-		Activity: stated(d.Activity, 3, paper.ActivityUnit(d.Activity)), Reference: d.At, Volume: stated(b.Out.Volume, 3, "mL"),
+		Activity: stated(d.Activity, d.LabelDigits(b.Order.Prescribed, unit), unit), Reference: d.At, Volume: stated(b.Out.Volume, 3, "mL"),
 		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.Result.HalfLife, 6, "h"),
 	}
 	out.Dose, out.Doses = b.subDose()
