@@ -9,7 +9,6 @@ import (
 
 	"vialwright/dose"
 	"vialwright/form"
-	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -58,9 +57,9 @@ func Read(data []byte, zones Zones, now time.Time) (File, error) {
 	}
 	r := &reader{f: f, zones: zones, groups: map[string]*form.Fields{}, closed: map[string]supplier{}}
 	f.Word("plan", form.Must, "1")
-	r.site = r.zone(f, "zone")
+	r.site = f.ReadZone(zones)
 	f.Zone(r.site)
-	d := Day{Now: now, HalfLife: nuclide.Y90.HalfLife().Value}
+	d := Day{Now: now}
 	if f.Has("now") {
 		d.Now = f.Time("now", form.Must)
 	}
@@ -87,19 +86,6 @@ func Read(data []byte, zones Zones, now time.Time) (File, error) {
 	return out, f.Done()
 }
 
-func (r *reader) zone(f *form.Fields, key string) *time.Location {
-	name := f.Text(key, form.Must)
-	if name == "" {
-		return time.UTC
-	}
-	z, err := r.zones(name)
-	if err != nil {
-		f.Fail(key, "no-zone", "no time zone is called "+strconv.Quote(name), "write it like Atlantic/Azores")
-		return time.UTC
-	}
-	return z
-}
-
 // amount reads a quantity; what may be left out is then 0.
 func amount[Q quantity.Kind](f *form.Fields, key string, need form.Need) Q {
 	return form.Amount[Q](f, key, need).Value
@@ -108,12 +94,7 @@ func amount[Q quantity.Kind](f *form.Fields, key string, need form.Need) Q {
 func (r *reader) figures(d *Day) {
 	f := r.f
 	d.Ends = f.Time("ends", form.Must)
-	if s := form.Amount[quantity.Span](f, "half-life", form.May); !s.IsZero() {
-		d.HalfLife = s.Value
-		if err := nuclide.Y90.Vet(nuclide.HalfLife{Value: s.Value, Source: "set in the file"}); err != nil {
-			f.Fail("half-life", "half-life-far", err.Error(), "leave it out for the evaluated one")
-		}
-	}
+	d.HalfLife = dose.HalfLifeIn(f).Value
 	d.Odds = amount[quantity.Fraction](f, "odds", form.Must)
 	d.Tolerance = amount[quantity.Fraction](f, "tolerance", form.Must)
 	d.Yield = amount[quantity.Fraction](f, "yield", form.Must)
@@ -159,7 +140,7 @@ func (r *reader) bench(d *Day) {
 func (r *reader) suppliers() {
 	for _, g := range r.f.Groups("suppliers", form.May) {
 		id := g.Text("id", form.Must)
-		r.closed[id] = supplier{r.zone(g, "zone"), g.Texts("closed", form.May)}
+		r.closed[id] = supplier{g.ReadZone(r.zones), g.Texts("closed", form.May)}
 		for _, day := range r.closed[id].days {
 			if _, err := time.Parse(time.DateOnly, day); err != nil {
 				g.Fail("closed", "no-date", strconv.Quote(day)+" is no date", "write a list such as [2027-03-08]")

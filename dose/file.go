@@ -31,14 +31,8 @@ func Read(data []byte, zones Zones) (Order, error) {
 		return Order{}, err
 	}
 	f.Word("prescription", form.Must, "1")
-	if name := f.Text("zone", form.Must); name != "" {
-		if z, err := zones(name); err == nil {
-			f.Zone(z)
-		} else {
-			f.Fail("zone", "no-zone", "no time zone is called "+strconv.Quote(name), "write it like Atlantic/Azores")
-		}
-	}
-	o := Order{ID: f.Text("id", form.Must), At: f.Time("at", form.Must), HalfLife: halfLife(f)}
+	f.Zone(f.ReadZone(zones))
+	o := Order{ID: f.Text("id", form.Must), At: f.Time("at", form.Must), HalfLife: HalfLifeIn(f)}
 	o.Constant = constant(f, o.HalfLife)
 	readPrescribed(f, &o)
 	readBody(f, &o)
@@ -63,7 +57,8 @@ func ratio(f *form.Fields, key string) Ratio {
 	return Ratio{f.Count(key, form.May, "to 1"), form.Amount[quantity.Fraction](f, key+"-u", form.May).Value}
 }
 
-func halfLife(f *form.Fields) nuclide.HalfLife {
+// HalfLifeIn reads the half-life of Y-90: the evaluated one where the file sets none.
+func HalfLifeIn(f *form.Fields) nuclide.HalfLife {
 	h := nuclide.Y90.HalfLife()
 	if s := form.Amount[quantity.Span](f, "half-life", form.May); !s.IsZero() {
 		h = nuclide.HalfLife{Value: s.Value, Source: "set in the file"}

@@ -32,16 +32,10 @@ func Read(data []byte, w World) (Case, error) {
 	if err != nil {
 		return Case{}, err
 	}
-	c := Case{Zone: time.UTC, HalfLife: nuclide.Y90.HalfLife().Value}
+	c := Case{HalfLife: nuclide.Y90.HalfLife().Value}
 	f.Word("event", form.Must, "1")
-	if name := f.Text("zone", form.Must); name != "" {
-		if z, err := w.Zone(name); err == nil {
-			f.Zone(z)
-			c.Zone = z
-		} else {
-			f.Fail("zone", "no-zone", "no time zone is called "+strconv.Quote(name), "write it like Atlantic/Azores")
-		}
-	}
+	c.Zone = f.ReadZone(w.Zone)
+	f.Zone(c.Zone)
 	readOrder(f, &c)
 	readDelivered(f, &c)
 	readEnd(f, &c)

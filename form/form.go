@@ -97,6 +97,21 @@ func (x *file) group(n *plainyaml.Node, path string) *Fields {
 // Zone sets the zone in which times without an offset are read from here on.
 func (f *Fields) Zone(zone *time.Location) { f.file.zone = zone }
 
+// ReadZone gives the zone that the field zone names, loaded by its IANA name; UTC where that
+// cannot be.
+func (f *Fields) ReadZone(load func(name string) (*time.Location, error)) *time.Location {
+	name := f.Text("zone", Must)
+	if name == "" {
+		return time.UTC
+	}
+	z, err := load(name)
+	if err != nil {
+		f.Fail("zone", "no-zone", "no time zone is called "+strconv.Quote(name), "write it like Atlantic/Azores")
+		return time.UTC
+	}
+	return z
+}
+
 // Has tells whether a field is there. It does not count as asked for.
 func (f *Fields) Has(key string) bool {
 	n, ok := f.node.Find(key)

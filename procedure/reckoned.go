@@ -10,6 +10,7 @@ import (
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
+	"vialwright/meterbook"
 	"vialwright/people"
 	"vialwright/rules"
 )
@@ -25,18 +26,8 @@ type Reckoned struct {
 	known  map[string]Preparation // by the order
 }
 
-// Instruments is the meter book of the site, as far as a preparation asks it.
-type Instruments interface {
-	// Against is what the book has against the readings of a case.
-	Against(c dispensing.Case) []dispensing.Finding
-	// Daily is how the tests of a meter stand on the calendar day of a moment; known is
-	// false for a meter that the book does not have, which is ready by its checks.
-	Daily(meter string, at time.Time) (missing, failed []string, known bool)
-	// SetUps are the settings and inserts that calibrations in force hold for.
-	SetUps(at time.Time) (settings, inserts []string)
-	// Usable are the check sources in use at a moment.
-	Usable(at time.Time) []string
-}
+// Instruments is the meter book of the site; nil for none.
+type Instruments = *meterbook.Book
 
 // Reckon works records out as of a moment, a draw still to be made planned as
 // that of drawer; empty for nobody in particular. book is nil where there is no meter
