@@ -1,6 +1,7 @@
 package dispensing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -79,12 +80,7 @@ func (r *reckoner) checkExpiry(o OrderResult, draws []Draw) {
 	}
 }
 
-func (r *reckoner) zone() *time.Location {
-	if r.Zone == nil {
-		return time.UTC
-	}
-	return r.Zone
-}
+func (r *reckoner) zone() *time.Location { return cmp.Or(r.Zone, time.UTC) }
 
 // twoScales is what published assays found (package quantity, Basis).
 const twoScales = "the two scales differ by 19 to 26 %% for resin spheres"

@@ -77,19 +77,15 @@ func standing(o Order, p Policy, d Dispensed) Standing {
 
 // word gives the site's word for a standing, or ours.
 func (v Verdicts) word(s Standing) string {
-	site, ours := v.Conforms, "within tolerance"
 	switch s {
 	case Unsure:
-		site, ours = v.Unsure, "within tolerance, confidence too low"
+		return cmp.Or(v.Unsure, "within tolerance, confidence too low")
 	case Outside:
-		site, ours = v.Outside, "outside tolerance"
+		return cmp.Or(v.Outside, "outside tolerance")
 	case Beyond:
-		site, ours = v.BeyondLimit, "beyond the limit"
+		return cmp.Or(v.BeyondLimit, "beyond the limit")
 	}
-	if site != "" {
-		return site
-	}
-	return ours
+	return cmp.Or(v.Conforms, "within tolerance")
 }
 
 // edge is the rounding noise allowed at a limit, which counts as inside it:

@@ -88,14 +88,12 @@ func AskJar(rate, background quantity.Stated[quantity.MeterRate], claimed quanti
 		if !ok || c > published/jarFar && c < published*jarFar {
 			return nil
 		}
-		q := &Question{Text: fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), family)}
-		return q.offer(nil)
+		return ask(fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), family))
 	}
 	if math.Abs(c-usual.PerGBq) <= usual.within() {
 		return nil
 	}
-	q := &Question{Text: fmt.Sprintf("%s, usual here is %s; by that the container holds about %s", said, usual, quantity.FormatDigits(usual.Holds(net), 2, "GBq"))}
-	return q.offer(nil)
+	return ask(fmt.Sprintf("%s, usual here is %s; by that the container holds about %s", said, usual, quantity.FormatDigits(usual.Holds(net), 2, "GBq")))
 }
 
 // Holds is the activity that a net rate speaks of, by the history.
@@ -153,8 +151,7 @@ func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[
 		said = fmt.Sprintf("the mean of %d directions, %s %s,", len(rates), digits(float64(m.Value), 3), family)
 	}
 	if m.Value <= background.Value {
-		q := &Question{Text: fmt.Sprintf("%s is not above its background of %s, as of an empty vial", said, background.Text)}
-		return q.offer(nil)
+		return ask(fmt.Sprintf("%s is not above its background of %s, as of an empty vial", said, background.Text))
 	}
 	for _, o := range r.Orders {
 		if o.Order.ID != order || o.Dispensed == nil {
@@ -164,11 +161,10 @@ func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[
 		if AskJar(m, background, claimed, usual) == nil {
 			return nil
 		}
-		q := &Question{Text: fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(PerGBqAtContact[family], 2), family)}
 		if usual.Cases >= leastJars && usual.Family == family {
-			q.Text = fmt.Sprintf("%s does not fit what the readings of this dose give: usual here is %s, by which it would be about %s", said, usual, quantity.FormatDigits(usual.Holds(float64(m.Value-background.Value)), 2, "GBq"))
+			return ask(fmt.Sprintf("%s does not fit what the readings of this dose give: usual here is %s, by which it would be about %s", said, usual, quantity.FormatDigits(usual.Holds(float64(m.Value-background.Value)), 2, "GBq")))
 		}
-		return q.offer(nil)
+		return ask(fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(PerGBqAtContact[family], 2), family))
 	}
 	return nil
 }

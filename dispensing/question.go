@@ -59,11 +59,10 @@ func (r Result) AskPlanned(at time.Time) *Question {
 	if r.At.IsZero() || ahead < farAhead && ahead > -longPast {
 		return nil
 	}
-	q := &Question{Text: "the infusion would be " + quantity.ShowSpan(ahead) + " ahead"}
 	if ahead < 0 {
-		q.Text = "the infusion would have been " + quantity.ShowSpan(-ahead) + " ago"
+		return ask("the infusion would have been " + quantity.ShowSpan(-ahead) + " ago")
 	}
-	return q.offer(nil)
+	return ask("the infusion would be " + quantity.ShowSpan(ahead) + " ahead")
 }
 
 // AskReference asks about the reference time of a label: one more than a week from when
@@ -77,7 +76,7 @@ func AskReference(reference, at time.Time) *Question {
 	if reference.IsZero() || at.IsZero() || apart <= mostApart {
 		return nil
 	}
-	return (&Question{Text: "the reference time would be " + quantity.ShowSpan(apart) + side + " the vial comes"}).offer(nil)
+	return ask("the reference time would be " + quantity.ShowSpan(apart) + side + " the vial comes")
 }
 
 // AskVials asks about how many vials a parcel has.
@@ -85,7 +84,7 @@ func AskVials(n int) *Question {
 	if n <= mostVials {
 		return nil
 	}
-	return (&Question{Text: fmt.Sprintf("%d vials would be in one parcel", n)}).offer(nil)
+	return ask(fmt.Sprintf("%d vials would be in one parcel", n))
 }
 
 // AskMost asks about an amount above the most that is usual. No slip is offered, since a
@@ -94,7 +93,7 @@ func AskMost[Q quantity.Kind](said quantity.Stated[Q], most Q) *Question {
 	if said.Value <= most {
 		return nil
 	}
-	return (&Question{Text: said.Text + " is more than the usual " + quantity.Show(most, 0).String()}).offer(nil)
+	return ask(said.Text + " is more than the usual " + quantity.Show(most, 0).String())
 }
 
 // AskVialVolume asks about the volume that a shipping vial came with: one
@@ -120,8 +119,7 @@ func AskFactor(factor float64, text string) *Question {
 	if factor <= 0 || apart(quantity.Fraction(factor), 1) < odd {
 		return nil
 	}
-	q := &Question{Text: "a factor of " + text + " would have the meter show " + times(factor) + " the activity"}
-	return q.offer(nil)
+	return ask("a factor of " + text + " would have the meter show " + times(factor) + " the activity")
 }
 
 // AskReading asks about a reading of a container: one far from what labels
@@ -155,9 +153,8 @@ func (c Case) askLeft(bal *ledger.Balances, of string, at time.Time, said quanti
 	if held < quantity.MegaBecquerel || said.Value <= most {
 		return nil
 	}
-	q := &Question{Text: fmt.Sprintf("%s is %s what %s held before it was emptied", said.Text, times(float64(said.Value)/float64(held)), of)}
 	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[quantity.Activity]) bool { return s.Value <= 0 || s.Value > most })
-	return q.offer(texts(slips))
+	return ask(fmt.Sprintf("%s is %s what %s held before it was emptied", said.Text, times(float64(said.Value)/float64(held)), of), texts(slips)...)
 }
 
 // AskCopy asks about a reading that the case has already, with the same figures in the
@@ -191,10 +188,10 @@ func AskBackground(said, gross quantity.Stated[quantity.Activity]) *Question {
 	if !highBackground(gross.Value, said.Value) {
 		return nil
 	}
-	q := &Question{Text: said.Text + " is high for a background"}
-	return q.offer(texts(slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[quantity.Activity]) bool {
+	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[quantity.Activity]) bool {
 		return s.Value < leastBackground || highBackground(gross.Value, s.Value)
-	})))
+	})
+	return ask(said.Text+" is high for a background", texts(slips)...)
 }
 
 // highBackground tells that a background is high beside its reading, by the
@@ -219,7 +216,7 @@ func AskSurvey(said, background quantity.Stated[quantity.DoseRate]) *Question {
 	default:
 		return nil
 	}
-	return (&Question{Text: said.Text + odd + background.Text}).offer(nil)
+	return ask(said.Text + odd + background.Text)
 }
 
 // AskDose asks about a dose that a dosemeter had: one above the limit of a whole year,
@@ -280,7 +277,7 @@ func (c Case) AskInto(from, into string) *Question {
 			if l.Into == into {
 				return nil
 			}
-			return (&Question{Text: "the label of the dose in " + from + " names another vial than " + into}).offer([]string{l.Into})
+			return ask("the label of the dose in "+from+" names another vial than "+into, l.Into)
 		}
 	}
 	return nil
@@ -294,9 +291,9 @@ func AskInfused(start, stop time.Time) *Question {
 	case start.IsZero() || stop.IsZero() || took >= time.Minute && took <= 3*time.Hour:
 		return nil
 	case took < time.Minute:
-		return (&Question{Text: "the infusion would have taken less than a minute"}).offer(nil)
+		return ask("the infusion would have taken less than a minute")
 	}
-	return (&Question{Text: "the infusion would have taken " + quantity.ShowSpan(quantity.Span(took.Seconds()))}).offer(nil)
+	return ask("the infusion would have taken " + quantity.ShowSpan(quantity.Span(took.Seconds())))
 }
 
 // AskMakeUp asks about a volume of diluent: one that would bring a container
@@ -314,7 +311,7 @@ func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Quest
 func (c Case) AskTreated(order, treated string) *Question {
 	for _, o := range c.Orders {
 		if o.ID == order && OtherTerritory(o.Territory, treated) {
-			return (&Question{Text: "Ordered is " + o.Territory + ", and treated was " + treated}).offer(nil)
+			return ask("Ordered is " + o.Territory + ", and treated was " + treated)
 		}
 	}
 	return nil
@@ -347,11 +344,10 @@ func askExpected[Q quantity.Kind](said quantity.Stated[Q], expected Q, name stri
 	if said.Value < 0 || expected <= 0 || apart(said.Value, expected) < odd {
 		return nil
 	}
-	q := &Question{Text: fmt.Sprintf("%s is %s %s", said.Text, times(float64(said.Value)/float64(expected)), name)}
 	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[Q]) bool {
 		return s.Value <= 0 || apart(s.Value, expected) > likely
 	})
-	return q.offer(texts(slips))
+	return ask(fmt.Sprintf("%s is %s %s", said.Text, times(float64(said.Value)/float64(expected)), name), texts(slips)...)
 }
 
 // askRange asks about an amount outside a range. Slips that explain it are offered in the
@@ -360,26 +356,23 @@ func askRange[Q quantity.Kind](said quantity.Stated[Q], least, most Q, name stri
 	if said.Value >= least && said.Value <= most {
 		return nil
 	}
-	q := &Question{Text: said.Text + " " + name}
 	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[Q]) bool { return s.Value < least || s.Value > most })
 	for _, by := range order {
 		slices.SortStableFunc(slips, func(a, b quantity.Stated[Q]) int { return by(a.Value, b.Value) })
 	}
-	return q.offer(texts(slips))
+	return ask(said.Text+" "+name, texts(slips)...)
 }
 
 // mostOffered is how many slips are offered: a question that has to be studied is not
 // answered but clicked away.
 const mostOffered = 3
 
-func (q *Question) offer(meant []string) *Question {
-	q.Meant = meant[:min(len(meant), mostOffered)]
-	if len(q.Meant) == 0 {
-		q.Text += ": is it so?"
-		return q
+// ask asks about what is odd, with what may have been meant, the likeliest first.
+func ask(odd string, meant ...string) *Question {
+	if len(meant) == 0 {
+		return &Question{Text: odd + ": is it so?"}
 	}
-	q.Text += ": is it " + q.Meant[0] + "?"
-	return q
+	return &Question{odd + ": is it " + meant[0] + "?", meant[:min(len(meant), mostOffered)]}
 }
 
 func texts[Q quantity.Kind](all []quantity.Stated[Q]) []string {

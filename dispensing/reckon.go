@@ -1,6 +1,7 @@
 package dispensing
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -123,10 +124,7 @@ func (r *reckoner) vial(v Vial) VialResult {
 
 // basis is the scale a container's activity is on; unread, it is the label's.
 func (r *reckoner) basis(id string) quantity.Basis {
-	if b := r.bal.Basis(id); b != "" {
-		return b
-	}
-	return quantity.LabelBasis
+	return cmp.Or(r.bal.Basis(id), quantity.LabelBasis)
 }
 
 func (r *reckoner) container(k ledger.Container) ContainerResult {

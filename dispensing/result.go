@@ -2,6 +2,7 @@ package dispensing
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -36,12 +37,7 @@ type Result struct {
 
 // Stopped says whether any finding is a stop.
 func (r Result) Stopped() bool {
-	for _, f := range r.Findings {
-		if f.Severity == Stop {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Severity == Stop })
 }
 
 // FromExperience are those of what was assumed that the finished preparations have shown.

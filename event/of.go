@@ -1,6 +1,7 @@
 package event
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -39,10 +40,7 @@ func Of(c dispensing.Case, o dispensing.OrderResult, r Record) (_ Case, ok bool)
 	if inf == nil || c.Profile == nil {
 		return Case{}, false
 	}
-	zone := c.Zone
-	if zone == nil {
-		zone = time.UTC
-	}
+	zone := cmp.Or(c.Zone, time.UTC)
 	out := Case{
 		ID: o.Order.ID, Version: o.Order.Version, Zone: zone, Rules: c.Profile.On(inf.Start.In(zone)), HalfLife: c.HalfLife.Value,
 		Prescribed: written(o.Order), OrStasis: o.Order.OrStasis, Territory: o.Order.Territory, Treated: inf.Treated,

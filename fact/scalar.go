@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -208,10 +209,7 @@ func oneOf[T ~string](p *T, text string, words []T) *Refusal {
 
 // Nearest suggests the word that text is most likely a slip of, or lists all.
 func Nearest(text string, words []string) string {
-	if hint := slipOf(text, words); hint != "" {
-		return hint
-	}
-	return "known here: " + strings.Join(words, ", ")
+	return cmp.Or(slipOf(text, words), "known here: "+strings.Join(words, ", "))
 }
 
 // slipOf suggests the word that text is most likely a slip of: one that

@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"cmp"
 	"strings"
 
 	"vialwright/dispensing"
@@ -33,34 +34,32 @@ func enterExposure(e *fact.Exposure, f *folder, s *step) *fact.Refusal {
 }
 
 // limitsOf are those of a policy, none where it sets none.
-func limitsOf(p *fact.Policy) *fact.Limits {
-	if p.Limits == nil {
-		return &fact.Limits{}
-	}
-	return p.Limits
-}
+func limitsOf(p *fact.Policy) *fact.Limits { return cmp.Or(p.Limits, &fact.Limits{}) }
 
 // checkLimits refuses a limit of nothing.
 func checkLimits(l *fact.Limits) *fact.Refusal {
 	for _, x := range []struct {
-		name        string
-		given, zero bool
+		name string
+		none bool
 	}{
-		{"area-rate", !l.AreaRate.IsZero(), l.AreaRate.Value == 0},
-		{"area-wipe", !l.AreaWipe.IsZero(), l.AreaWipe.Value == 0},
-		{"hands-rate", !l.HandsRate.IsZero(), l.HandsRate.Value == 0},
-		{"hands-wipe", !l.HandsWipe.IsZero(), l.HandsWipe.Value == 0},
-		{"package-rate", !l.PackageRate.IsZero(), l.PackageRate.Value == 0},
-		{"package-wipe", !l.PackageWipe.IsZero(), l.PackageWipe.Value == 0},
-		{"finger", !l.Finger.IsZero(), l.Finger.Value == 0},
-		{"body", !l.Body.IsZero(), l.Body.Value == 0},
+		{"area-rate", none(l.AreaRate)},
+		{"area-wipe", none(l.AreaWipe)},
+		{"hands-rate", none(l.HandsRate)},
+		{"hands-wipe", none(l.HandsWipe)},
+		{"package-rate", none(l.PackageRate)},
+		{"package-wipe", none(l.PackageWipe)},
+		{"finger", none(l.Finger)},
+		{"body", none(l.Body)},
 	} {
-		if x.given && x.zero {
+		if x.none {
 			return fact.AtTop("policy.limits."+x.name, "out-of-range", "a limit of 0 would refuse everything", "leave it out for no limit, or write a number above 0")
 		}
 	}
 	return nil
 }
+
+// none tells of a limit that is set to nothing.
+func none[Q quantity.Kind](limit quantity.Stated[Q]) bool { return !limit.IsZero() && limit.Value == 0 }
 
 // judge puts what an entry measured beside the limit for it.
 func judge[Q quantity.Kind](f *folder, s *step, what, setting string, value Q, limit quantity.Stated[Q]) {

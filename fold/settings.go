@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 	"sync"
@@ -209,24 +210,14 @@ func (f *folder) policy(p *fact.Policy) *fact.Refusal {
 	if to.Limit > 0 && to.Limit < to.Tolerance {
 		return fact.AtTop("policy.limit", "limit-inside", "the limit "+p.Limit.Text+" lies inside the tolerance", "the limit is the outer of the two")
 	}
-	if err := f.volumes(p); err != nil {
-		return err
-	}
-	if err := f.yield(p.DrawYield); err != nil {
+	if err := cmp.Or(
+		f.volumes(p), f.yield(p.DrawYield),
+		f.percentage(percentage{"residual-u", p.ResidualU, &to.ResidualU, 0.20, "20 %", "a guess; survey-meter residuals were found substantially wrong (Ebbers et al., CVIR 43 (2020) 1378)"}),
+		f.percentage(percentage{"check-limit", p.CheckLimit, &to.CheckLimit, 0.05, "5 %", "assumed, no source"}),
+	); err != nil {
 		return err
 	}
 	f.learns(p)
-	err := f.percentage(percentage{
-		"residual-u", p.ResidualU, &to.ResidualU, 0.20, "20 %",
-		"a guess; survey-meter residuals were found substantially wrong (Ebbers et al., CVIR 43 (2020) 1378)",
-	})
-	if err != nil {
-		return err
-	}
-	err = f.percentage(percentage{"check-limit", p.CheckLimit, &to.CheckLimit, 0.05, "5 %", "assumed, no source"})
-	if err != nil {
-		return err
-	}
 	to.CheckEither = p.CheckReads == fact.ReadsEither
 	if p.CheckReads == "" {
 		f.assume("check-reads", string(fact.ReadsRemainder), common)
@@ -238,11 +229,7 @@ func (f *folder) policy(p *fact.Policy) *fact.Refusal {
 	if v := p.Verdicts; v != nil {
 		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}
 	}
-	limits := limitsOf(p)
-	if err := checkLimits(limits); err != nil {
-		return err
-	}
-	return f.clockSettings(p)
+	return cmp.Or(checkLimits(limitsOf(p)), f.clockSettings(p))
 }
 
 // volumes takes the limits of make-up and the syringe's graduation.

@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -18,10 +19,7 @@ const (
 
 // clockSettings takes what the site set for the clock, and assumes the rest.
 func (f *folder) clockSettings(p *fact.Policy) *fact.Refusal {
-	x := p.Settling
-	if x == nil {
-		x = &fact.Settling{}
-	}
+	x := cmp.Or(p.Settling, &fact.Settling{})
 	out := dispensing.Settling{Model: settling.Default(), PerSphere: x.SphereActivity.Value}
 	m := &out.Model
 	take := func(name string, given bool, value, source string, set func()) {
@@ -83,19 +81,13 @@ func checkSettling(x *fact.Settling, m *settling.Case) *fact.Refusal {
 // leastSphere is far below what a sphere of any batch carries.
 const leastSphere = 1e-3 * quantity.Becquerel
 
-// settlingField is the field that an input of the model was given in.
+// settlingField is the field that an input of the model was given in; the bore stands for the vessel.
 func settlingField(input string) string {
-	switch {
-	case strings.HasPrefix(input, "Sizes"):
+	if strings.HasPrefix(input, "Sizes") {
 		return "diameter"
-	case strings.HasPrefix(input, "Vessel"):
-		return "bore"
 	}
 	known := map[string]string{"Temperature": "temperature", "Count": "spheres", "Density": "density", "Tolerance": "within", "Tip": "tip", "Draw.Span": "draw-time"}
-	if f, ok := known[input]; ok {
-		return f
-	}
-	return "bore"
+	return cmp.Or(known[input], "bore")
 }
 
 // clockSaid refuses what a clock cannot have said of a draw: a share of the

@@ -95,10 +95,7 @@ type Book struct {
 // Of draws the book of entries as of a moment. Entries of other kinds may be among
 // them: readings tell where an instrument was used, see [Uses].
 func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book {
-	if zone == nil {
-		zone = time.UTC
-	}
-	b := &Book{Zone: zone, At: at, Rules: r, Sources: map[string][]Version[fact.CheckSource]{}}
+	b := &Book{Zone: cmp.Or(zone, time.UTC), At: at, Rules: r, Sources: map[string][]Version[fact.CheckSource]{}}
 	for _, e := range entries {
 		switch x := e.Fact.(type) {
 		case *fact.Instrument:
