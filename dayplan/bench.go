@@ -38,7 +38,7 @@ const triesOfStep = 2000
 
 func newBench(d Day, let gone) *bench {
 	from, until := d.horizon()
-	b := &bench{origin: from, step: seconds(d.Step)}
+	b := &bench{origin: from, step: d.Step.Duration()}
 	b.takes = int(math.Ceil(float64(d.Bench.Takes / d.Step)))
 	b.check = int(math.Ceil(float64(d.Bench.Check / d.Step)))
 	n := int(until.Sub(from) / b.step)

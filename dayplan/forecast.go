@@ -66,26 +66,12 @@ func monday(t time.Time, zone *time.Location) time.Time {
 func (d Day) week(from time.Time, orders []Order, used map[string]bool) Day {
 	until := from.AddDate(0, 0, 7)
 	d.Orders, d.Ends = orders, until
-	hours := d.Bench.Hours
-	d.Bench.Hours = nil
-	for _, h := range hours {
-		if !h.From.Before(from) && !h.Until.After(until) {
-			d.Bench.Hours = append(d.Bench.Hours, h)
-		}
-	}
-	vials := d.Vials
-	d.Vials = nil
-	for _, v := range vials {
-		if !used[v.ID] && v.Arrives.Before(until) && (v.InHand || !v.Arrives.Before(from.AddDate(0, 0, -4))) {
-			d.Vials = append(d.Vials, v)
-		}
-	}
-	var rows []Row
-	for _, r := range d.InForce {
-		if slices.ContainsFunc(orders, func(o Order) bool { return o.ID == r.Order }) {
-			rows = append(rows, r)
-		}
-	}
-	d.InForce = rows
+	d.Bench.Hours = slices.DeleteFunc(slices.Clone(d.Bench.Hours), func(h Interval) bool { return h.From.Before(from) || h.Until.After(until) })
+	d.Vials = slices.DeleteFunc(slices.Clone(d.Vials), func(v Vial) bool {
+		return used[v.ID] || !v.Arrives.Before(until) || !v.InHand && v.Arrives.Before(from.AddDate(0, 0, -4))
+	})
+	d.InForce = slices.DeleteFunc(slices.Clone(d.InForce), func(r Row) bool {
+		return !slices.ContainsFunc(orders, func(o Order) bool { return o.ID == r.Order })
+	})
 	return d
 }

@@ -153,7 +153,7 @@ func supply(d Day, let gone) *model {
 	d.Orders = slices.SortedFunc(slices.Values(d.Orders), func(a, b Order) int { return byID(a.ID, b.ID) })
 	d.Vials = slices.SortedFunc(slices.Values(d.Vials), func(a, b Vial) int { return byID(a.ID, b.ID) })
 	d.Doses = slices.SortedFunc(slices.Values(d.Doses), func(a, b Dose) int { return byID(a.ID, b.ID) })
-	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}, short: shortSearch, infusion: int64(seconds(d.Infusion))}
+	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}, short: shortSearch, infusion: int64(d.Infusion.Duration())}
 	if let.has(Odds, "") {
 		m.want = 0.5
 	}
@@ -273,7 +273,7 @@ func normalQuantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) 
 
 // shift moves a time by whole steps.
 func (m *model) shift(t time.Time, steps int) time.Time {
-	return t.Add(time.Duration(steps) * seconds(m.day.Step))
+	return t.Add(time.Duration(steps) * m.day.Step.Duration())
 }
 
 // starts are the infusion times of an order, the planned one first and then by
@@ -282,7 +282,7 @@ func (m *model) starts(o Order) []time.Time {
 	earliest, latest := o.Earliest, o.Latest
 	if m.let.has(Time, o.ID) {
 		earliest, latest = m.day.horizon()
-		latest = latest.Add(seconds(m.day.Bench.Lead))
+		latest = latest.Add(m.day.Bench.Lead.Duration())
 		if latest.After(m.day.Ends) {
 			latest = m.day.Ends
 		}

@@ -94,7 +94,7 @@ func (m *model) fromVial(o Order, x option) (option, *Reason) {
 	x.broken = m.broken(o, x.spheres)
 	release := d.Now
 	if v.Arrives.After(d.Now) {
-		release = v.Arrives.Add(seconds(d.Receipt))
+		release = v.Arrives.Add(d.Receipt.Duration())
 	}
 	if why := m.meter(v, o, x, &release); why != "" {
 		return no(Meter, "%s", why)
@@ -205,9 +205,9 @@ func (m *model) place(x *option, release time.Time) *Reason {
 	x.draws = true
 	b := m.day.Bench
 	if b.Hold > 0 {
-		release = quantity.Later(release, x.infuse.Add(-seconds(b.Hold)-seconds(b.Takes)))
+		release = quantity.Later(release, x.infuse.Add(-b.Hold.Duration()-b.Takes.Duration()))
 	}
-	x.job = job{source: x.source, release: m.bench.ceil(release), latest: m.bench.floor(x.infuse.Add(-seconds(b.Lead))) - m.bench.takes}
+	x.job = job{source: x.source, release: m.bench.ceil(release), latest: m.bench.floor(x.infuse.Add(-b.Lead.Duration())) - m.bench.takes}
 	x.job.latest = m.bench.lastFree(x.job.latest)
 	if x.job.release < 0 {
 		x.job.release = 0
@@ -216,8 +216,4 @@ func (m *model) place(x *option, release time.Time) *Reason {
 		return &Reason{"", Benches, "the bench has no time for the draw between the arrival of the vial and the infusion"}
 	}
 	return nil
-}
-
-func seconds(s quantity.Span) time.Duration {
-	return time.Duration(float64(s) * float64(time.Second))
 }

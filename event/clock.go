@@ -75,11 +75,6 @@ func (d Decision) LateBy(at time.Time) (late string) {
 	return late
 }
 
-// after adds elapsed time, whatever the clocks on the wall do meanwhile.
-func after(t time.Time, s quantity.Span) time.Time {
-	return t.Add(time.Duration(float64(s) * float64(time.Second)))
-}
-
 // done is when what a value of the profile asks for was recorded as done.
 func (d *decider) done(k rules.Key) time.Time {
 	switch k {
@@ -110,7 +105,7 @@ func (d *decider) clocks() {
 			if from.IsZero() {
 				return from
 			}
-			return after(from, v.Span())
+			return from.Add(v.Span().Duration()) // elapsed time, whatever the clocks on the wall do meanwhile
 		}
 	}
 	add(rules.CompleteWithin, "Complete the order at the latest", elapsed(d.End), "the end of the procedure is not recorded")

@@ -101,7 +101,7 @@ func (d *decider) emergent() {
 		d.missing("when the procedure ended")
 	default:
 		d.recall(within)
-		by := after(d.End, within.Span())
+		by := d.End.Add(within.Span().Duration())
 		if d.Revised.After(by) {
 			d.because("The order was revised at %s, after the %s that %s allows.", quantity.ShowTime(d.Revised.In(d.Zone)), within.Figure, within.Source())
 			return

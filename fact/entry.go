@@ -287,7 +287,7 @@ type SettlingTest struct {
 func (x *SettlingTest) is() (string, time.Time) {
 	at := x.At
 	for _, r := range x.Readings {
-		at = x.At.Add(time.Duration(float64(r.Since.Value) * float64(time.Second)))
+		at = x.At.Add(r.Since.Value.Duration())
 	}
 	return "settling-test", at
 }

@@ -255,7 +255,7 @@ func (r *reader) content(b *Bin, level func(nuclide string) (quantity.Activity, 
 // of groups that are left out, its Y-90 has gone by now, and when is not asked any more.
 func (r *reader) decayed(b *Bin, all []protection.Content, mass quantity.Mass, levels string) {
 	after, ok := protection.Ready(all, mass)
-	at := b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second)))
+	at := b.Closed.At.Add(after.Duration())
 	if yesterday := r.At.AddDate(0, 0, -1); len(b.Parts) == 0 && at.Before(yesterday) {
 		at = yesterday
 	}

@@ -68,7 +68,7 @@ func after(last time.Time, every quantity.Span) time.Time {
 	if last.IsZero() {
 		return time.Time{}
 	}
-	return last.Add(time.Duration(float64(every) * float64(time.Second)))
+	return last.Add(every.Duration())
 }
 
 // nextDay is the beginning of the day after one, in the zone of the site.

@@ -1,6 +1,10 @@
 package procedure
 
-import "slices"
+import (
+	"slices"
+
+	"vialwright/people"
+)
 
 // Codes of an [Error]. They are stable: a record or a test may rely on them.
 // Refusals of package people keep their own.
@@ -36,21 +40,12 @@ const (
 	CodeLabelSize  = "label-size"  // a label that is not on the container itself
 )
 
-// Error says why something was refused: a stable code, one plain sentence, and
-// the way out.
-type Error struct {
-	Code string // one of the constants of this package
-	Msg  string // what is wrong, without a full stop
-	Hint string // what to do instead; may be empty
-}
+// Error says why something was refused as one of package people does, with a code of
+// this package.
+type Error people.Error
 
 // Error gives what is wrong, and the hint.
-func (e *Error) Error() string {
-	if e.Hint == "" {
-		return e.Msg
-	}
-	return e.Msg + " (" + e.Hint + ")"
-}
+func (e *Error) Error() string { return (*people.Error)(e).Error() }
 
 func refuse(code, msg, hint string) *Error { return &Error{Code: code, Msg: msg, Hint: hint} }
 

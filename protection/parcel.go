@@ -90,7 +90,7 @@ const longestBreak = 60
 // with the next working hours; false where nobody works within 60 days. What closes at
 // or before the time at which it opens closes on the day after: at the same time is all day.
 func (c Calendar) Due(arrived time.Time, within quantity.Span) (time.Time, bool) {
-	length := time.Duration(float64(within) * float64(time.Second))
+	length := within.Duration()
 	arrived = arrived.In(c.Zone)
 	for n := -1; n < longestBreak; n++ { // those of the day before may not be over
 		day := arrived.AddDate(0, 0, n)

@@ -123,8 +123,7 @@ func ThingOf(text string) (found Thing, ok bool) {
 			return t, true
 		case text == "" || !strings.Contains(string(t), text):
 		case found != "":
-			found, ok = "", false
-			return found, ok
+			return "", false
 		default:
 			found, ok = t, true
 		}

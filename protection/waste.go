@@ -94,7 +94,7 @@ func Ready(all []Content, mass quantity.Mass) (quantity.Span, bool) {
 
 // HalfLives is the instant after n half-lives.
 func HalfLives(from time.Time, halfLife quantity.Span, n float64) time.Time {
-	return from.Add(time.Duration(n * float64(halfLife) * float64(time.Second)))
+	return from.Add(quantity.Span(n * float64(halfLife)).Duration())
 }
 
 // Net is a reading less background, in any one unit.

@@ -1,5 +1,7 @@
 package quantity
 
+import "time"
+
 // Activity is a decay rate held in becquerels (Bq); it is never negative in a
 // record, though a difference of two activities may be.
 type Activity float64
@@ -51,6 +53,9 @@ const (
 
 // Hours gives s in hours.
 func (s Span) Hours() float64 { return float64(s) / 3600 }
+
+// Duration is the span as clocks count it.
+func (s Span) Duration() time.Duration { return time.Duration(float64(s) * float64(time.Second)) }
 
 // DoseRate is an ambient or personal dose-equivalent rate held in
 // microsieverts per hour (uSv/h).
