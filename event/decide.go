@@ -346,8 +346,8 @@ func (d *decider) inRange(a Known) (beyond, under bool) {
 		d.silent("what applies to a range: %s", why)
 		return false, false
 	}
-	under = d.Least.Value > 0 && a.Activity < d.Least.Value
-	beyond = under || d.Most.Value > 0 && a.Activity > d.Most.Value
+	under = d.Least.Value > 0 && !quantity.Reaches(a.Activity, d.Least.Value)
+	beyond = under || d.Most.Value > 0 && quantity.Beyond(a.Activity, d.Most.Value)
 	is := "inside"
 	if beyond {
 		is = "outside"

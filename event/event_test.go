@@ -106,6 +106,8 @@ func TestReports(t *testing.T) {
 		"ENS 56139: given where the plan and not the order is": {[]string{"territory: left lobe", "treated: right lobe"}, event.IsEvent, "Ordered was left lobe, treated was right lobe"},
 		"ENS 47057 (r): changed in the room, not on paper":     {[]string{"signed: 2027-03-04T13:45", "treated: left lobe"}, event.CannotSay, "signed at"},
 		"ENS 55312: a range, and less than it":                 {[]string{"prescribed", "prescribed-least: 0.30 GBq", "prescribed-most: 0.80 GBq", "delivered: 0.28 GBq", "reason: equipment"}, event.IsEvent, "a range has no percentage"},
+		"at the end of the range, by binary beyond it":         {[]string{"prescribed", "prescribed-least: 0.1 GBq", "prescribed-most: 0.6 GBq", "delivered", "delivered-u", "dispensed: 0.9 GBq", "parts: 0.3 GBq", "parts-u: 5 %", "parts-read: [vial, line, catheter, swabs]"}, event.Within, "inside the prescribed range"},
+		"at its beginning, by binary before it":                {[]string{"prescribed", "prescribed-least: 0.9 GBq", "prescribed-most: 1.2 GBq", "delivered", "delivered-u", "dispensed: 1.1 GBq", "parts: 0.2 GBq", "parts-u: 5 %", "parts-read: [vial, line, catheter, swabs]"}, event.Within, "inside the prescribed range"},
 		// The infusion.
 		"ENS 52524: one lobe ordered, both given":             {[]string{"territory: left lobe", "treated: both lobes"}, event.IsEvent, "dose to another site"},
 		"ENS 55006: in the artery of the gall bladder":        {[]string{"treated: gall bladder"}, event.IsEvent, "dose to another site"},

@@ -422,7 +422,7 @@ func (t *taker) inForce() (out []fact.LicenceLine) {
 func (t *taker) total() {
 	for _, l := range t.inForce() {
 		s := t.line(l.ID)
-		over := !l.Most.IsZero() && s.value > l.Most.Value
+		over := !l.Most.IsZero() && quantity.Beyond(s.value, l.Most.Value)
 		t.out.Lines = append(t.out.Lines, Line{l, s.value, s.u(), over})
 	}
 	if s := t.lines[""]; s != nil && s.value > 0 {

@@ -83,6 +83,22 @@ func TestLabelsAddUpToLess(t *testing.T) {
 	}
 }
 
+// What is held is what is allowed, though carried to another time and back it is in binary a little more.
+func TestHeldAtTheLimit(t *testing.T) {
+	for read := 3100; read < 3500; read += 10 {
+		for most, over := range map[int]bool{read: false, read - 1: true} {
+			b := books(
+				t, fmt.Sprintf("licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: %d MBq, from: 2027-01-01T00:00}", most),
+				"receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T09:00Z}",
+				fmt.Sprintf("read: {of: S1, meter: M1, at: 2027-03-04T11:00Z, gross: %d MBq, background: 0 MBq}", read),
+			)
+			if v := inventory.Take(b, at("2027-03-04T11:00:00Z")); v.Lines[0].Over != over {
+				t.Errorf("of %d MBq: %+v", most, v.Lines[0])
+			}
+		}
+	}
+}
+
 // Two vials of 3 GBq for Saturday 18:00 are 10.2 GBq on Thursday, 49.05 h before:
 // 6 · 2^(49.05/64.0417) = 10.2027 GBq, worked out by hand.
 func TestForecastBeforeTheOrder(t *testing.T) {
