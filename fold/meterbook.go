@@ -75,6 +75,19 @@ func enterCheckSource(x *fact.CheckSource, s *step) *fact.Refusal {
 	return nil
 }
 
+// HalfLifeOf is the half-life of a check source: that of its entry, else the evaluated
+// one.
+func HalfLifeOf(s *fact.CheckSource) (nuclide.HalfLife, error) {
+	if !s.HalfLife.IsZero() {
+		return nuclide.HalfLife{Value: s.HalfLife.Value, U: s.HalfLifeU.Value, Source: "the entry of source " + s.ID}, nil
+	}
+	n, err := nuclide.Parse(s.Nuclide)
+	if err != nil {
+		return nuclide.HalfLife{}, err
+	}
+	return n.HalfLife(), nil
+}
+
 // enterMeterTest refuses, in this order: a reading that is none or several at once,
 // a reading after the test, a test that lacks its source, its container or its parts,
 // and a sleeve without a factor. What the readings come to is for package meterbook.

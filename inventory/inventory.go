@@ -375,15 +375,14 @@ func (t *taker) sources() {
 	}
 	for _, id := range ids {
 		x := last[id]
-		halfLife := x.HalfLife.Value
-		if n, err := nuclide.Parse(x.Nuclide); err == nil && x.HalfLife.IsZero() {
-			halfLife = n.HalfLife().Value
-		}
-		if x.State == fact.Withdrawn || halfLife <= 0 {
+		h, err := fold.HalfLifeOf(x)
+		if x.State == fact.Withdrawn || err != nil {
 			continue
 		}
-		y := x.Activity.Value * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(x.Reference, t.out.At)))
-		i := Item{ID: id, Where: InSource, Line: t.sure("", x.Nuclide), Activity: y, U: y * quantity.Activity(x.U.Value), Known: "its certificate"}
+		elapsed := nuclide.Elapsed(x.Reference, t.out.At)
+		y := x.Activity.Value * quantity.Activity(nuclide.Factor(h.Value, elapsed))
+		u := y * quantity.Activity(math.Hypot(float64(x.U.Value), float64(h.RelativeU(elapsed))))
+		i := Item{ID: id, Where: InSource, Line: t.sure("", x.Nuclide), Activity: y, U: u, Known: "its certificate"}
 		put(&t.out.Items, i)
 		t.line(i.Line).add(y, i.U, 0, 0)
 	}

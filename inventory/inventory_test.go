@@ -278,7 +278,8 @@ func TestHalfLifeOfASum(t *testing.T) {
 }
 
 // A check source counts on the line of its own nuclide: 5.55 MBq of Cs-137 are 5.2998 MBq
-// after 2.00 a of 30.05 a, worked out by hand.
+// after 2.00 a of 30.05 a, worked out by hand. Where that half-life has an uncertainty of 1 a, it brings
+// ln2·2.00/30.05²·1 = 0.1535 %, and with 0.1 % of the certificate 0.1832 %, 9710 Bq.
 func TestCheckSource(t *testing.T) {
 	b := books(
 		t, "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, from: 2027-01-01T00:00}",
@@ -286,8 +287,12 @@ func TestCheckSource(t *testing.T) {
 		"check-source: {id: CS1, nuclide: Cs-137, activity: 5.55 MBq, u: 2 %, reference: 2025-03-03T00:00Z, at: 2027-01-01T00:00}",
 		"check-source: {id: CS2, nuclide: Cs-137, activity: 5.55 MBq, u: 2 %, reference: 2025-03-03T00:00Z, at: 2027-01-01T00:00}",
 		"check-source: {id: CS2, nuclide: Cs-137, activity: 5.55 MBq, u: 2 %, reference: 2025-03-03T00:00Z, state: withdrawn, at: 2027-02-01T00:00, reason: replaced}",
+		"check-source: {id: CS3, nuclide: Cs-137, half-life: 30.05 a, half-life-u: 1 a, activity: 5.55 MBq, u: 0.1 %, reference: 2025-03-03T00:00Z, at: 2027-03-03T12:00Z}",
 	)
-	v := inventory.Take(b, at("2027-03-03T12:00:00Z"))
+	if i := item(inventory.Take(b, at("2027-03-03T12:00:00Z")), "CS3"); math.Abs(float64(i.U)-9710) > 10 {
+		t.Errorf("u of a source with a half-life of its own is %v Bq, not 9710", float64(i.U))
+	}
+	v := inventory.Take(b, at("2027-03-03T11:59:00Z"))
 	if l := v.Lines[1]; l.ID != "L-2" || math.Abs(float64(l.Held)-5.2998e6) > 500 || v.Lines[0].Held != 0 || v.Difference() != 0 {
 		t.Errorf("%+v", v)
 	}

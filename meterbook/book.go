@@ -10,7 +10,6 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/meter"
-	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -212,19 +211,6 @@ func inForce[T any](list []Version[T], at time.Time, from func(*T) time.Time) *T
 		}
 	}
 	return nil
-}
-
-// HalfLifeOf is the half-life of a check source: that of its entry, else the evaluated
-// one.
-func HalfLifeOf(s *fact.CheckSource) (nuclide.HalfLife, error) {
-	if !s.HalfLife.IsZero() {
-		return nuclide.HalfLife{Value: s.HalfLife.Value, U: s.HalfLifeU.Value, Source: "the entry of source " + s.ID}, nil
-	}
-	n, err := nuclide.Parse(s.Nuclide)
-	if err != nil {
-		return nuclide.HalfLife{}, err
-	}
-	return n.HalfLife(), nil
 }
 
 func (b *Book) found(f Finding) { b.Findings = append(b.Findings, f) }

@@ -10,6 +10,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/meter"
 	"vialwright/nuclide"
 	"vialwright/quantity"
@@ -116,7 +117,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 	if s == nil {
 		return refuse("no-source", fmt.Sprintf("Source %s is not in the books on that day.", t.Source), "Enter it with its certificate.")
 	}
-	h, err := HalfLifeOf(s)
+	h, err := fold.HalfLifeOf(s)
 	if err != nil {
 		return err
 	}
@@ -199,7 +200,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 		if id == t.Source || s == nil || s.Nuclide == "" {
 			continue
 		}
-		h, err := HalfLifeOf(s)
+		h, err := fold.HalfLifeOf(s)
 		if err != nil {
 			continue
 		}
@@ -222,7 +223,7 @@ func (b *Book) outside(i *Instrument, t *Test) {
 // halfLife is that of what decays in a test.
 func (b *Book) halfLife(t *Test) (nuclide.HalfLife, error) {
 	if s := b.Source(t.Source, t.At); s != nil {
-		return HalfLifeOf(s)
+		return fold.HalfLifeOf(s)
 	}
 	if t.Nuclide == "" {
 		return nuclide.HalfLife{}, refuse("no-nuclide", "It names neither a source nor a nuclide.", "Enter what was read.")
