@@ -41,3 +41,41 @@ func TestReadingBeforeInfusionIsWork(t *testing.T) {
 		t.Errorf("%d second checks hold, and the label is void by %q", len(p.Checks), p.Labels[0].Void)
 	}
 }
+
+// What is taken out of a dose in the minute in which its infusion began came before it and
+// changes the dose, as the books reckon it; what is discarded afterwards does not.
+func TestDiscardBeforeInfusionIsWork(t *testing.T) {
+	for what, work := range map[string]bool{"volume: 0.5 mL, at: @13:30": true, "at: @13:31": false} {
+		b := upTo(t, procedure.TimeOut).does(tess, "discard: {from: A1, into: W1, "+what+"}", theInfusion)
+		p := b.prep("P1")
+		if void := len(p.Checks) == 0 && p.Labels[0].Void != ""; void != work {
+			t.Errorf("%s: %d second checks hold, and the label is void by %q", what, len(p.Checks), p.Labels[0].Void)
+		}
+		if open := p.Step(procedure.Remainder).State != procedure.Done; open != work {
+			t.Errorf("%s: the remainder is %s", what, p.Step(procedure.Remainder).State)
+		}
+	}
+}
+
+// A reading of the whole dose, or its discarding, in the minute in which its infusion began
+// tells nothing of the residual, also where nobody wrote when it ended.
+func TestWholeDoseIsNoResidual(t *testing.T) {
+	for _, line := range []string{
+		"read: {of: A1, meter: M1, at: @13:30, gross: 1.34 GBq, background: 0.2 MBq}",
+		"discard: {from: A1, into: W1, at: @13:30}",
+	} {
+		b := newBench(t).does(dora, theOrder, theSign)
+		for _, s := range walk {
+			if s.key == procedure.Residual {
+				break
+			}
+			if s.key != procedure.Baseline && s.key != procedure.Infusion {
+				b.does(s.who, s.lines...)
+			}
+		}
+		b.does(nora, "infuse: {for: P1, start: @13:30, reason: complete}").does(tess, line)
+		if s := b.prep("P1").Step(procedure.Residual); s.State != procedure.Now {
+			t.Errorf("%s: the residual is %s at %v: %s", line, s.State, s.At, s.Why)
+		}
+	}
+}
