@@ -147,6 +147,17 @@ func (r ExpectedResidual) Sentence() string {
 	return s + " (" + plural(r.Cases, "infusion") + ")"
 }
 
+// YieldOf is the yield expected of a draw still to be made, from a kind of vial by a person:
+// what the finished preparations have shown, where the policy goes by it, else the policy's own.
+func (c Case) YieldOf(kind, by string) ledger.Share {
+	if c.Experience != nil && c.Policy.LearnYield {
+		if y, ok := c.Experience.Yield(kind, by); ok {
+			return y.Share
+		}
+	}
+	return c.Policy.Yield
+}
+
 // UsualResidual is what the finished preparations have shown of the residual, for
 // the vials of the case. It informs; no draw aims higher for it.
 func (c Case) UsualResidual() (ExpectedResidual, bool) {
@@ -175,10 +186,8 @@ func (r *reckoner) expects(vial string, made *Draw) Policy {
 	switch {
 	case made != nil && made.Yield.Value > 0:
 		p.Yield = made.Yield
-	case made == nil && r.Experience != nil && p.LearnYield:
-		if y, ok := r.Experience.Yield(r.KindOf(vial), r.Drawer); ok {
-			p.Yield = y.Share
-		}
+	case made == nil:
+		p.Yield = r.YieldOf(r.KindOf(vial), r.Drawer)
 	}
 	return p
 }

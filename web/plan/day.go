@@ -90,7 +90,7 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, within
 	d = dayplan.Day{
 		Now: q.Now, Receipt: s.Receipt.Value, HalfLife: st.Result.HalfLife,
 		Odds: max(p.Confidence, 0.5), Tolerance: p.Tolerance,
-		Yield: quantity.Fraction(p.Yield.Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assay,
+		Yield: quantity.Fraction(st.Case.YieldOf(st.Case.KindOfAll(), "").Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assay,
 		Step: s.Step.Value, Infusion: s.Infusion.Value, HandDose: s.HandDose.Value, DoseMost: p.MakeUpMax,
 		Bench:    dayplan.Bench{Count: s.Benches, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
 		Syringes: []dayplan.Syringe{{Capacity: s.Syringe.Value, Graduation: p.Graduation}},

@@ -150,6 +150,14 @@ func TestMorning(t *testing.T) {
 	}
 }
 
+// TestYieldOfExperience: what is planned to be drawn yields what the draws of the site have
+// yielded, as at the bench.
+func TestYieldOfExperience(t *testing.T) {
+	m := newMorning(t)
+	m.Tell("experience: {at: 2027-03-04T07:00, yields: [{q: 80 %, u: 4 %, cases: 300}]}")
+	m.t1.Look("/order/P1/working").Says(http.StatusOK, m.volume("P1")+" mL rounded to the graduation")
+}
+
 // TestStalePlan: a plan that others have overtaken since it was shown is not taken.
 func TestStalePlan(t *testing.T) {
 	m := newMorning(t)
