@@ -272,7 +272,7 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	}
 	switch {
 	case len(res.Before.Rates) > 0 && len(res.After.Rates) > 0 && res.Before.Family != res.After.Family:
-		r.find(ResidualTimes, Stop, res.Entry, "the dose rates of order %s before and after its infusion are in %s and %s, and one does not turn into the other: correct the one that is in the wrong unit, until then they do not show the residual", id, res.Before.Family, res.After.Family)
+		r.find(ResidualTimes, Stop, res.Entry, "the dose rates of order %s before and after its infusion are in %s and %s, and one does not turn into the other: correct the one that is in the wrong unit, until then they do not show the residual", id, quantity.Shown(res.Before.Family), quantity.Shown(res.After.Family))
 	case given && !inf.Implied:
 		r.checkResidualTimes(o, inf, res)
 	}

@@ -262,7 +262,7 @@ type Measured struct {
 	Entry int
 	// What says what was measured, such as "dose rate at suite 2, less background".
 	What string
-	// Setting is where the site sets the limit, such as "limits.area-rate".
+	// Setting is what the limit is called, such as "body dose of one entry".
 	Setting string
 	// Shown is what was measured, Limit the limit, each with its unit; Limit is
 	// empty where the site has set none.
@@ -284,7 +284,7 @@ func (r *reckoner) checkMeasured() {
 		}
 	}
 	if len(unset) > 0 {
-		r.find(LimitNotSet, Note, 0, "what was measured was not compared with a limit, since the site has set none: %s; compare it with the rule of your site yourself, and set the limit in the settings of the site, which judges what is measured from then on", strings.Join(unset, ", "))
+		r.find(LimitNotSet, Note, 0, "what was measured was not compared with a limit, since the site has set none (%s): compare it with the rule of your site yourself, and set the limit in the settings of the site, which judges what is measured from then on", strings.Join(unset, "; "))
 	}
 }
 

@@ -611,15 +611,15 @@ var findingStories = []findingStory{
 		"a wipe beyond the site's limit", dispensing.LimitExceeded, dispensing.Warn, "Removable contamination at suite 2: 6.0 Bq/cm2 is beyond the site's limit of 4 Bq/cm2",
 		func() *story {
 			s := newStory()
-			s.Measured = []dispensing.Measured{{What: "removable contamination at suite 2", Setting: "limits.area-wipe", Shown: "6.0 Bq/cm2", Limit: "4 Bq/cm2", Beyond: true}}
+			s.Measured = []dispensing.Measured{{What: "removable contamination at suite 2", Setting: "removable contamination of a place", Shown: "6.0 Bq/cm2", Limit: "4 Bq/cm2", Beyond: true}}
 			return s
 		},
 	},
 	{
-		"surveys that no limit is set for", dispensing.LimitNotSet, dispensing.Note, "none: limits.area-wipe, limits.finger",
+		"surveys that no limit is set for", dispensing.LimitNotSet, dispensing.Note, "none (removable contamination of a place; finger dose of one entry)",
 		func() *story {
 			s := newStory()
-			s.Measured = []dispensing.Measured{{Setting: "limits.area-wipe"}, {Setting: "limits.finger"}, {Setting: "limits.area-wipe"}}
+			s.Measured = []dispensing.Measured{{Setting: "removable contamination of a place"}, {Setting: "finger dose of one entry"}, {Setting: "removable contamination of a place"}}
 			return s
 		},
 	},

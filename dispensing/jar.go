@@ -82,13 +82,13 @@ func AskJar(rate, background quantity.Stated[quantity.MeterRate], claimed quanti
 		return nil
 	}
 	c := net / gbq
-	said := fmt.Sprintf("%s is %s %s per GBq of the %s claimed", rate.Text, digits(c, 3), family, quantity.FormatDigits(claimed, 3, "GBq"))
+	said := fmt.Sprintf("%s is %s %s per GBq of the %s claimed", quantity.Shown(rate.Text), digits(c, 3), quantity.Shown(family), quantity.FormatDigits(claimed, 3, "GBq"))
 	if usual.Cases < leastJars || usual.Family != family {
 		published, ok := PerGBqAtContact[family]
 		if !ok || c > published/jarFar && c < published*jarFar {
 			return nil
 		}
-		return ask(fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), family))
+		return ask(fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), quantity.Shown(family)))
 	}
 	if math.Abs(c-usual.PerGBq) <= usual.within() {
 		return nil
@@ -101,9 +101,9 @@ func (j JarUsual) Holds(net float64) quantity.Activity {
 	return quantity.Activity(max(0, net/j.PerGBq)) * quantity.GigaBecquerel
 }
 
-// String writes the history: "132 ± 7.9 uSv/h per GBq (41 doses)".
+// String writes the history: "132 ± 7.9 µSv/h per GBq (41 doses)".
 func (j JarUsual) String() string {
-	return fmt.Sprintf("%s ± %s %s per GBq (%s)", digits(j.PerGBq, 3), digits(j.SD, 2), j.Family, plural(j.Cases, "dose"))
+	return fmt.Sprintf("%s ± %s %s per GBq (%s)", digits(j.PerGBq, 3), digits(j.SD, 2), quantity.Shown(j.Family), plural(j.Cases, "dose"))
 }
 
 // digits writes a number without a unit to so many significant digits.
@@ -184,5 +184,5 @@ func (r *reckoner) checkJar(o OrderResult) {
 		return
 	}
 	r.find(JarDisagrees, Stop, x.Before.Entry, "the dose of order %s reads %s %s per GBq, and %s is usual here: by that it holds about %s, not %s; read it again by both meters before it is handed over",
-		o.Order.ID, digits(c, 3), usual.Family, usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
+		o.Order.ID, digits(c, 3), quantity.Shown(usual.Family), usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
 }

@@ -44,19 +44,19 @@ func TestAskJar(t *testing.T) {
 		usual            dispensing.JarUsual
 		want             string
 	}{
-		{"301.0 uSv/h", "0.2 uSv/h", 1.377845, usual, "301.0 uSv/h is 218 uSv/h per GBq of the 1.38 GBq claimed, usual here is 132 ± 7.9 uSv/h per GBq (40 doses); by that the container holds about 2.3 GBq: is it so?"},
+		{"301.0 uSv/h", "0.2 uSv/h", 1.377845, usual, "301.0 µSv/h is 218 µSv/h per GBq of the 1.38 GBq claimed, usual here is 132 ± 7.9 µSv/h per GBq (40 doses); by that the container holds about 2.3 GBq: is it so?"},
 		{"182 uSv/h", "0.2 uSv/h", 1.377845, usual, ""},
 		{"200 µSv/h", "0.2 uSv/h", 1.377845, usual, ""}, // 10 %, of which meters are capable
 		{"60 uSv/h", "0.2 uSv/h", 1.377845, usual, "holds about 0.45 GBq"},
 		{"673 uSv/h", "0.2 uSv/h", 2.2, usual, "holds about 5.1 GBq"},
-		{"30.1 mrem/h", "0.02 mrem/h", 1.377845, usual, "218 uSv/h per GBq"},
+		{"30.1 mrem/h", "0.02 mrem/h", 1.377845, usual, "218 µSv/h per GBq"},
 		// Another family of units is another history, and none here.
 		{"30.1 mR/h", "0.02 mR/h", 1.377845, usual, ""},
 		{"410 cps", "2 cps", 1.377845, usual, ""},
 		{"410 cps", "2 cps", 1.377845, dispensing.JarUsualOf(spread(150, 10, 10), "cps"), "296 cps per GBq of the 1.38 GBq claimed, usual here is 150 ± 10 cps per GBq (10 doses)"},
 		// Before any history only the published order of magnitude, and it is said.
 		{"301.0 uSv/h", "0.2 uSv/h", 1.377845, dispensing.JarUsual{}, ""},
-		{"3010 uSv/h", "0.2 uSv/h", 1.377845, dispensing.JarUsual{}, "this site has no history in this unit, and the published order of magnitude is 29 uSv/h per GBq"},
+		{"3010 uSv/h", "0.2 uSv/h", 1.377845, dispensing.JarUsual{}, "this site has no history in this unit, and the published order of magnitude is 29 µSv/h per GBq"},
 		{"2 uSv/h", "1 uSv/h", 1.377845, dispensing.JarUsual{}, "published order of magnitude"},
 		{"0.2 mR/h", "0.1 mR/h", 1.377845, dispensing.JarUsual{}, "2.9 mR/h per GBq"},
 		{"410 cps", "2 cps", 1.377845, dispensing.JarUsual{}, ""},

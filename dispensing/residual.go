@@ -80,7 +80,7 @@ func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quant
 	}
 	if before.Family != after.Family {
 		return 0, 0, &ResidualError{
-			"two-units", "after", "the reading before is in " + before.Family + " and the one after in " + after.Family + ", and one does not turn into the other",
+			"two-units", "after", "the reading before is in " + quantity.Shown(before.Family) + " and the one after in " + quantity.Shown(after.Family) + ", and one does not turn into the other",
 			"read both with one meter, and write both in one unit",
 		}
 	}

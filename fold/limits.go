@@ -2,6 +2,7 @@ package fold
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"vialwright/dispensing"
@@ -63,7 +64,9 @@ func none[Q quantity.Kind](limit quantity.Stated[Q]) bool { return !limit.IsZero
 
 // judge puts what an entry measured beside the limit for it.
 func judge[Q quantity.Kind](f *folder, s *step, what, setting string, value Q, limit quantity.Stated[Q]) {
-	m := dispensing.Measured{Entry: s.entry, What: what, Setting: "limits." + setting, Shown: quantity.Show(value, 0).String()}
+	slots := fact.Slots(nil, &fact.Limits{})
+	i := slices.IndexFunc(slots, func(d fact.Slot) bool { return d.Name == setting })
+	m := dispensing.Measured{Entry: s.entry, What: what, Setting: strings.ToLower(slots[i].Label), Shown: quantity.Show(value, 0).String()}
 	if limit.Text != "" {
 		m.Limit, m.Beyond = quantity.Show(limit.Value, 0).String(), quantity.Beyond(value, limit.Value)
 	}

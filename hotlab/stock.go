@@ -10,6 +10,7 @@ import (
 	"vialwright/inventory"
 	"vialwright/nuclide"
 	"vialwright/protection"
+	"vialwright/quantity"
 	"vialwright/rules"
 )
 
@@ -132,7 +133,7 @@ func (r *reader) left(x *fact.LeftSite, n int) {
 	if x.Surface.IsZero() {
 		wrong = append(wrong, "its surface was not measured")
 	} else if x.Surface.Value > protection.Excepted {
-		wrong = append(wrong, "its surface reads "+x.Surface.Text+", and an excepted package up to 5 uSv/h (49 CFR 173.421)")
+		wrong = append(wrong, "its surface reads "+quantity.Shown(x.Surface.Text)+", and an excepted package up to 5 µSv/h (49 CFR 173.421)")
 	}
 	if x.OldLabels != fact.Says {
 		wrong = append(wrong, "its old labels were not removed")

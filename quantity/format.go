@@ -70,21 +70,29 @@ func ShowU[Q Kind](u Q) string {
 }
 
 // Pair is [Show] with the older unit beside it, the zero Figure where there is
-// none. The second figure is worked out from the first as it is printed, so that
+// none, or where it would be below a thousandth of its smallest: 1 Bq needs no
+// microcurie. The second figure is worked out from the first as it is printed, so that
 // anyone who converts one finds the other: each unit's uncertainty has two
 // significant digits of its own.
 func Pair[Q Kind](value, u Q) (f, older Figure) {
 	k := kindOf[Q]()
 	f = suit(k, classes[k].scale, float64(value), float64(u))
 	if old := classes[k].old; old != nil {
-		older = suit(k, old, printed(k, f.Value, f.Unit), printed(k, f.U, f.Unit))
+		x, ux := printed(k, f.Value, f.Unit), printed(k, f.U, f.Unit)
+		if size := math.Hypot(x, ux); !(size > 0 && size < 1e-3*must(k, old[0]).size()) {
+			older = suit(k, old, x, ux)
+		}
 	}
 	return f, older
 }
 
-// Both is the text of [Pair]: "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)".
+// Both is the text of [Pair]: "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)". What has decayed to
+// less than a becquerel is told as that.
 func Both[Q Kind](value, u Q) string {
 	f, older := Pair(value, u)
+	if f.Unit == "Bq" && value > 0 && value < 1 && u < 1 && f.Value != "0" {
+		return "below 1 Bq"
+	}
 	if older == (Figure{}) {
 		return f.String()
 	}
@@ -120,8 +128,7 @@ func BothDigits[Q Kind](value Q, n int, unit, other string) (first, second strin
 // number.
 func printed(k kind, number, in string) float64 {
 	x, _ := strconv.ParseFloat(number, 64)
-	u := shownUnit(k, in)
-	return x * float64(u.num) / float64(u.den) * math.Pow10(u.exp)
+	return x * shownUnit(k, in).size()
 }
 
 // must finds a unit that the program names.
@@ -205,7 +212,7 @@ func shownUnit(k kind, shown string) *unit {
 // too small to be read in any unit is 0 in each: 1 Bq is not 0 microcurie.
 func suit(k kind, list []string, value, u float64) Figure {
 	smallest := must(k, classes[k].scale[0])
-	tiny := least * float64(smallest.num) / float64(smallest.den) * math.Pow10(smallest.exp)
+	tiny := least * smallest.size()
 	if math.Abs(value) < tiny {
 		value = 0
 	}

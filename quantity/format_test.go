@@ -178,8 +178,11 @@ func TestBoth(t *testing.T) {
 		{Both(Activity(999.4e6), 0), "999.4 MBq (27.01 mCi)"},
 		{Both(Activity(-2e5), 13e5), "-0.2 ± 1.3 MBq (-5 ± 35 microcurie)"},
 		{Both(Activity(0), 0), "0 Bq (0 microcurie)"},
-		{Both(Activity(1), 0), "1 Bq (0.00002703 microcurie)"}, // 1/37000, exactly
-		{Both(Activity(18), 0), "18 Bq (0.0004865 microcurie)"},
+		{Both(Activity(37), 0), "37 Bq (0.001 microcurie)"}, // exactly
+		{Both(Activity(36), 0), "36 Bq"},
+		{Both(Activity(1), 0), "1 Bq"},
+		{Both(Activity(0.03936), 0.00083), "below 1 Bq"},
+		{Both(Activity(0.1), 3.7e5), "0 ± 370 kBq (0 ± 10 microcurie)"},
 		{Both(Activity(0.00002484), 0), "0 Bq (0 microcurie)"},
 		{Both(Activity(1e-55), 1e-60), "0 Bq (0 microcurie)"},
 		{Both(Activity(-3e-8), 2.7e8), "0 ± 270 MBq (0.0 ± 7.3 mCi)"},

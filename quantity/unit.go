@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"math"
 	"slices"
 	"strings"
 )
@@ -48,6 +49,9 @@ func (u *unit) print() string {
 	}
 	return u.symbol
 }
+
+// size is one of it in base units of its kind, rounded.
+func (u *unit) size() float64 { return float64(u.num) / float64(u.den) * math.Pow10(u.exp) }
 
 // class describes one kind.
 type class struct {
@@ -263,6 +267,22 @@ func find(k kind, symbol string) *unit {
 		}
 	}
 	return nil
+}
+
+// Shown is a stated quantity as people read it, or some with commas between, or a unit
+// alone: "182 µSv/h" of "182 uSv/h". Any other text stays as it is.
+func Shown(text string) string {
+	items := strings.Split(text, ", ")
+	for i, item := range items {
+		at := strings.Index(item, " ") + 1
+		for k := range kinds {
+			if u := find(k, item[at:]); u != nil {
+				items[i] = item[:at] + u.print()
+				break
+			}
+		}
+	}
+	return strings.Join(items, ", ")
 }
 
 // Family is the unit that what a survey meter shows is held in: "uSv/h", "uGy/h", "mR/h"

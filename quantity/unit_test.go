@@ -105,3 +105,14 @@ func TestUnitsListsACopy(t *testing.T) {
 		t.Errorf("Units[Length]() = %s", got)
 	}
 }
+
+func TestShown(t *testing.T) {
+	for text, want := range map[string]string{
+		"182 uSv/h, 180 uSv/h": "182 µSv/h, 180 µSv/h", "uSv/h": "µSv/h", "7200 dpm/100cm2": "7200 dpm/100 cm²", "20 uCi": "20 microcurie", "1.30 GBq": "1.30 GBq",
+		"a word": "a word", "": "", "5": "5",
+	} {
+		if got := Shown(text); got != want {
+			t.Errorf("%q is shown as %q, not %q", text, got, want)
+		}
+	}
+}

@@ -34,9 +34,9 @@ func goingHomePDF(q *request) error {
 	if r := a.Release; r != nil {
 		g.Released, g.Basis = r.At, r.Basis
 		g.Nursing, g.Pregnant, g.Given = strings.ReplaceAll(string(r.Nursing), "-", " "), string(r.Pregnant), string(r.Given)
-		g.Rate = r.Rate.Text
+		g.Rate = quantity.Shown(r.Rate.Text)
 		if g.Rate != "" && !r.Background.IsZero() {
-			g.Rate += ", background " + r.Background.Text
+			g.Rate += ", background " + quantity.Shown(r.Background.Text)
 		}
 	}
 	for _, c := range dose.Contacts(d.Activity, b.Case.HalfLife.Value) {

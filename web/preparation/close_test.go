@@ -11,7 +11,7 @@ import (
 // a limit is set.
 func TestSurveyWithoutALimit(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("survey")
-	s.T1.Look("/day").Says(200, "the site has set none: limits.area-rate", "compare it with the rule of your site yourself, and set the limit in the settings")
+	s.T1.Look("/day").Says(200, "the site has set none (dose rate of a place, less background)", "compare it with the rule of your site yourself, and set the limit in the settings")
 }
 
 // What is left in the administration vial goes into a waste item as the record is closed, and

@@ -116,7 +116,7 @@ func TestStaffDoses(t *testing.T) {
 	if m := row.FindStringSubmatch(s.T1.Fill(entry, "correct", entry, "p0.with.exposure.finger", "300 uSv").Says(http.StatusUnprocessableEntity, "it is empty").Body); m == nil || m[1] == "" {
 		t.Errorf("a changed field does not stand open: %q", m)
 	}
-	s.T1.Fill(entry, "correct", entry, "p0.strike", "yes").Says(http.StatusUnprocessableEntity, "It did not happen at all", "Finger dose 200 uSv")
+	s.T1.Fill(entry, "correct", entry, "p0.strike", "yes").Says(http.StatusUnprocessableEntity, "It did not happen at all", "Finger dose 200 µSv")
 	s.T1.Fill(entry, "correct", entry, "p0.reason", "read the other ring", "p0.with.exposure.finger", "300 uSv").Recorded()
 	s.T1.Look("/doses").Says(200, "finger 700 µSv")
 	s.T1.Fill(entry, "correct", entry, "p0.reason", "not of this person", "p0.strike", "yes").Recorded()

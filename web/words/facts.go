@@ -41,15 +41,18 @@ func PairsOf(all []fact.Field, z Zoned) []view.Pair {
 	return out
 }
 
-// readable shows a time of a record, and what is one of a few words, as people read it,
-// and leaves the rest.
+// readable shows a time of a record, what is one of a few words, and a quantity, as people
+// read it, and leaves the rest.
 func readable(l fact.Field, z Zoned) string {
 	text := l.Text
 	if len(l.Words) > 0 {
 		return strings.ReplaceAll(text, "-", " ")
 	}
 	if len(text) < 17 || text[4] != '-' || text[10] != 'T' {
-		return text
+		if l.Shape == fact.TextShape || l.Shape == fact.IDShape {
+			return text
+		}
+		return quantity.Shown(text)
 	}
 	t, err := quantity.ParseTime(text, nil)
 	if err != nil {
