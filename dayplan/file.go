@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -76,11 +77,7 @@ func Read(data []byte, zones Zones, now time.Time) (File, error) {
 	}
 	var bad *Error
 	if err := d.check(months); err != nil && errors.As(err, &bad) {
-		g := r.groups[bad.Of]
-		if g == nil {
-			g = f
-		}
-		g.Fail(bad.Field, bad.Code, bad.Msg, bad.Hint)
+		cmp.Or(r.groups[bad.Of], f).Fail(bad.Field, bad.Code, bad.Msg, bad.Hint)
 	}
 	out.Day = d
 	return out, f.Done()

@@ -2,6 +2,7 @@ package dayplan
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 )
@@ -23,18 +24,13 @@ func Forecast(f File, steps int) ([]WeekPlan, error) {
 		return nil, err
 	}
 	weeks := map[time.Time][]Order{}
-	var order []time.Time
 	for _, o := range f.Day.Orders {
 		w := monday(o.At, f.Zone)
-		if weeks[w] == nil {
-			order = append(order, w)
-		}
 		weeks[w] = append(weeks[w], o)
 	}
-	slices.SortFunc(order, time.Time.Compare)
 	used := map[string]bool{}
 	var out []WeekPlan
-	for _, w := range order {
+	for _, w := range slices.SortedFunc(maps.Keys(weeks), time.Time.Compare) {
 		d := f.Day.week(w, weeks[w], used)
 		p, err := Solve(d, steps)
 		if err != nil {

@@ -207,11 +207,8 @@ func (m *model) place(x *option, release time.Time) *Reason {
 	if b.Hold > 0 {
 		release = quantity.Later(release, x.infuse.Add(-b.Hold.Duration()-b.Takes.Duration()))
 	}
-	x.job = job{source: x.source, release: m.bench.ceil(release), latest: m.bench.floor(x.infuse.Add(-b.Lead.Duration())) - m.bench.takes}
+	x.job = job{source: x.source, release: max(0, m.bench.ceil(release)), latest: m.bench.floor(x.infuse.Add(-b.Lead.Duration())) - m.bench.takes}
 	x.job.latest = m.bench.lastFree(x.job.latest)
-	if x.job.release < 0 {
-		x.job.release = 0
-	}
 	if x.job.latest < x.job.release {
 		return &Reason{"", Benches, "the bench has no time for the draw between the arrival of the vial and the infusion"}
 	}

@@ -1,9 +1,9 @@
 package dispensing
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 )
 
 // Severity says what a finding asks for: Stop forbids going on, Warn asks
@@ -168,15 +168,13 @@ func (r *Result) Add(more ...Finding) {
 // sortFindings puts stops first, then warnings, then notes; of each those of the
 // doses before those of the record, in the order of the entries.
 func sortFindings(f []Finding) {
-	rank := func(x Finding) (int, bool, int) {
-		return x.Severity.Rank(), slices.Contains(ofTheRecord, x.Code), x.Entry
-	}
-	sort.SliceStable(f, func(i, j int) bool {
-		a, aside, m := rank(f[i])
-		b, other, n := rank(f[j])
-		if a != b {
-			return a < b
+	aside := func(x Finding) int {
+		if slices.Contains(ofTheRecord, x.Code) {
+			return 1
 		}
-		return aside != other && other || aside == other && m < n
+		return 0
+	}
+	slices.SortStableFunc(f, func(a, b Finding) int {
+		return cmp.Or(a.Severity.Rank()-b.Severity.Rank(), aside(a)-aside(b), a.Entry-b.Entry)
 	})
 }

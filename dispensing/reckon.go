@@ -201,13 +201,7 @@ func (r *reckoner) hidePlan(out *OrderResult, code Code) {
 }
 
 func (r *reckoner) drawsFor(id string) []Draw {
-	var out []Draw
-	for _, d := range r.Draws {
-		if d.For == id {
-			out = append(out, d)
-		}
-	}
-	return out
+	return slices.DeleteFunc(slices.Clone(r.Draws), func(d Draw) bool { return d.For != id })
 }
 
 // plan fills in the plan: of the first draw for an order already drawn,

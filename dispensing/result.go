@@ -45,13 +45,8 @@ func (r Result) FromExperience() []Assumed { return r.assumed(true) }
 
 func (r Result) notFromExperience() []Assumed { return r.assumed(false) }
 
-func (r Result) assumed(fromExperience bool) (out []Assumed) {
-	for _, a := range r.Assumed {
-		if a.FromExperience == fromExperience {
-			out = append(out, a)
-		}
-	}
-	return out
+func (r Result) assumed(fromExperience bool) []Assumed {
+	return slices.DeleteFunc(slices.Clone(r.Assumed), func(a Assumed) bool { return a.FromExperience != fromExperience })
 }
 
 // Budget is what an activity and its uncertainty were reckoned from:

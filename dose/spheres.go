@@ -1,6 +1,7 @@
 package dose
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -74,9 +75,6 @@ func (w Window) String() string {
 // within tells how a number lies to the window: the nominal one inside, and all
 // of its spread inside.
 func (w Window) within(s Spheres) (nominal, all bool) {
-	most := w.Most
-	if most == 0 {
-		most = math.Inf(1)
-	}
+	most := cmp.Or(w.Most, math.Inf(1))
 	return s.Millions >= w.Least && s.Millions <= most, s.Least >= w.Least && s.Most <= most
 }

@@ -103,16 +103,11 @@ type Case struct {
 var Parts = append([]string{"vial"}, dispensing.ResidualParts...)
 
 // unread are the parts that nobody read, where what was delivered is known by parts.
-func (c Case) unread() (out []string) {
+func (c Case) unread() []string {
 	if len(c.Read) == 0 {
 		return nil
 	}
-	for _, p := range Parts {
-		if !slices.Contains(c.Read, p) {
-			out = append(out, p)
-		}
-	}
-	return out
+	return slices.DeleteFunc(slices.Clone(Parts), func(p string) bool { return slices.Contains(c.Read, p) })
 }
 
 // otherSite tells that another territory was treated than the one ordered.

@@ -108,11 +108,6 @@ func sortFindings(all []Finding) {
 }
 
 // On are the findings of one page.
-func (b Book) On(page Page) (out []Finding) {
-	for _, f := range b.Findings {
-		if f.Page == page {
-			out = append(out, f)
-		}
-	}
-	return out
+func (b Book) On(page Page) []Finding {
+	return slices.DeleteFunc(slices.Clone(b.Findings), func(f Finding) bool { return f.Page != page })
 }

@@ -2,6 +2,7 @@ package inventory
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"time"
 
@@ -71,12 +72,7 @@ func Exceeded(b Fitted, groups []fold.Entry, from, now time.Time) []Passed {
 			}
 		}
 	}
-	var out []Passed
-	for _, p := range worst {
-		out = append(out, p)
-	}
-	slices.SortFunc(out, func(a, b Passed) int { return cmp.Compare(a.ID, b.ID) })
-	return out
+	return slices.SortedFunc(maps.Values(worst), func(a, b Passed) int { return cmp.Compare(a.ID, b.ID) })
 }
 
 // arrivals are the parcels and the vials that came in; a vial out of a parcel counts with it.

@@ -1,6 +1,7 @@
 package meterbook
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"regexp"
@@ -142,10 +143,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		if t.Test == fact.AccuracyTest {
 			return refuse("other-setting", "Accuracy is read as an activity, on the setting of "+s.Nuclide+".", "Repeat it so.")
 		}
-		first := b.first(i, n)
-		if first == nil {
-			first = t
-		}
+		first := cmp.Or(b.first(i, n), t)
 		certified = false
 		from = meter.Source{Activity: first.read.Net, At: first.read.At, HalfLife: h}
 		what = "first reading of " + s.ID + " so, " + b.On(first.At)

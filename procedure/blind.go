@@ -91,13 +91,7 @@ func (w *Withheld) Any() bool { return len(w.checks) > 0 }
 // By gives the orders to be checked whose dose would follow from figures of an order or
 // a container; none where they may be shown.
 func (w *Withheld) By(id string) []string {
-	var out []string
-	for _, check := range w.checks {
-		if w.set(check) == w.set(id) {
-			out = append(out, check)
-		}
-	}
-	return out
+	return slices.DeleteFunc(slices.Clone(w.checks), func(check string) bool { return w.set(check) != w.set(id) })
 }
 
 // BeforeDraw gives the orders to be checked whose dose would follow from the reading
