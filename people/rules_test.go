@@ -222,6 +222,9 @@ func TestReleaseTakesTwo(t *testing.T) {
 			a := rapid.SampledFrom(acts).Draw(t, "act")
 			deeds = append(deeds, Deed{a, rapid.SampledFrom(crew).Draw(t, "by").ID})
 		}
+		if rapid.Bool().Draw(t, "drawn and checked") { // few random deeds lead to a release
+			deeds = append(deeds, Deed{Draw, t1.ID}, Deed{SecondCheck, t2.ID})
+		}
 		before := slices.Clone(deeds)
 		if MayRelease(r1, deeds) == nil {
 			released++
