@@ -230,12 +230,15 @@
   hear();
   setInterval(tick, 1000);
 
+  // A time of the day that the page shows is said as the clock on the wall does.
+  const onTheWall = (text) => /^\d{4}-\d\d-\d\dT\d\d:\d\d/.test(text) && text.startsWith(byId("foot").dataset.now.slice(0, 10)) ? text.slice(11, 16) : text;
+
   // Fields that are folded away say what they hold.
   for (const rest of document.querySelectorAll("details.rest")) {
     rest.addEventListener("input", () => {
       rest.querySelector(".rest-says").replaceChildren(...[...rest.querySelectorAll(".field")].flatMap((f) => {
         const box = f.querySelector("input:not([type])"), unit = f.querySelector(".unit > input:checked");
-        const text = box ? (box.value || box.placeholder || "none") + (unit ? " " + unit.value : "") : f.querySelector("input:checked + span")?.textContent ?? "none";
+        const text = box ? (onTheWall(box.value) || box.placeholder || "none") + (unit ? " " + unit.value : "") : f.querySelector("input:checked + span")?.textContent ?? "none";
         const s = document.createElement("span");
         s.append(f.querySelector("label, legend").textContent + " ", Object.assign(document.createElement("b"), { textContent: text }));
         return [s, " "];
@@ -243,9 +246,15 @@
     });
   }
   // The step at hand is in sight in the row of steps, also after a phone was turned.
-  const showStep = () => document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+  // Only the row moves: the page stays at the field that has the focus.
+  const showStep = () => {
+    const step = document.querySelector(".rail [aria-current]"), rail = step?.closest(".rail");
+    if (rail) rail.scrollLeft += step.getBoundingClientRect().left - rail.getBoundingClientRect().left - (rail.clientWidth - step.offsetWidth) / 2;
+  };
   showStep();
   addEventListener("resize", showStep);
+  // What is wrong with a field stands below it, and comes into sight with it.
+  document.querySelector("form.entry .field.wrong")?.scrollIntoView({ block: "nearest" });
 
   // The picture of a vial that settles is fetched anew, while it is looked at
   // and something moves in it.
