@@ -1,8 +1,10 @@
 package kit
 
 import (
+	"fmt"
 	"maps"
 	"net/url"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -50,6 +52,9 @@ func (d dating) undone(e *Form, typed url.Values) (shown url.Values) {
 // wall clock and this one are seldom the same to the second.
 const Soonest = time.Minute
 
+// likeClock is a time of day with something else than a colon in it.
+var likeClock = regexp.MustCompile(`^(\d{1,2})\D?([0-5]\d)$`)
+
 // tells are the times at which something had happened when it is entered. Those of a
 // plan, a label or a deadline are not: they keep the day that was typed.
 var tells = []string{"at", "start", "stop", "agitated", "since", "ended", "to"}
@@ -73,7 +78,9 @@ func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[strin
 			continue
 		}
 		if !HourOnly.MatchString(text) {
-			if t, err := quantity.ParseTime(text, now.Location()); err == nil && t.Sub(now) > Soonest {
+			if clock := likeClock.FindStringSubmatch(text); clock != nil && in.isTime() {
+				ahead[name] = Fault{fmt.Sprintf("%q is not written as the clock on the wall shows it", text), "write " + clock[1] + ":" + clock[2]}
+			} else if t, err := quantity.ParseTime(text, now.Location()); err == nil && t.Sub(now) > Soonest {
 				ahead[name] = Fault{text + " is still to come: it is " + now.Format("2006-01-02T15:04") + " now", "write when it happened: look at the day, the month and the year"}
 			}
 			continue

@@ -45,6 +45,13 @@ func TestLately(t *testing.T) {
 			t.Errorf("a remark %q became %q", typed, got)
 		}
 	}
+	for typed, want := range map[string]string{"13.30": "write 13:30", "1330": "write 13:30", "9h05": "write 9:05", "1.3": "", "13.75": ""} {
+		v := url.Values{"p0.start": {typed}, "p0.text": {typed}}
+		_, wrong := CompleteDates(parts, v, now)
+		if wrong["p0.start"].Way != want || len(wrong) > 1 || v.Get("p0.start") != typed {
+			t.Errorf("%q: %v, and there stands %q", typed, wrong, v.Get("p0.start"))
+		}
+	}
 	v := url.Values{"p0.start": {"23:50"}}
 	if CompleteDates(parts, v, now.Add(-14*time.Hour)); v.Get("p0.start") != "2027-03-03T23:50:00-01:00" {
 		t.Errorf("23:50 told at 0:10 is %q", v.Get("p0.start"))
