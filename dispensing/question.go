@@ -36,6 +36,7 @@ const likely = 1.4
 // (common practice, no source).
 const (
 	leastUsual      = 100 * quantity.MegaBecquerel
+	leastLabelled   = 500 * quantity.MegaBecquerel // a full vial in GBq, read as mCi, lies below
 	mostUsual       = 10 * quantity.GigaBecquerel
 	leastBackground = 10 * quantity.KiloBecquerel // that a background may have been meant to be
 	leastVialVolume = 1 * quantity.Millilitre
@@ -46,8 +47,13 @@ const (
 	mostVials       = 20                // in one parcel (common practice, no source)
 )
 
-// AskActivity asks about an activity that is prescribed or labelled: one
-// outside 0.1 to 10 GBq.
+// AskLabelled asks about the activity on the label of a shipping vial: one outside 0.5 to
+// 10 GBq.
+func AskLabelled(said quantity.Stated[quantity.Activity]) *Question {
+	return askRange(said, leastLabelled, mostUsual, "is outside the usual 0.5 to 10 GBq of a shipping vial")
+}
+
+// AskActivity asks about an activity that is prescribed: one outside 0.1 to 10 GBq.
 func AskActivity(said quantity.Stated[quantity.Activity]) *Question {
 	return askRange(said, leastUsual, mostUsual, "is outside the usual 0.1 to 10 GBq")
 }

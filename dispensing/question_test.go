@@ -89,6 +89,8 @@ func TestQuestions(t *testing.T) {
 		{showQuestion(dispensing.AskActivity(said[quantity.Activity](t, "1.3 mCi"))), "1.3 mCi is outside the usual 0.1 to 10 GBq: is it 1.3 GBq? 1.3 GBq or 13 mCi or 130 mCi"},
 		{showQuestion(dispensing.AskActivity(said[quantity.Activity](t, "0.1 GBq"))), ""},
 		{showQuestion(dispensing.AskActivity(said[quantity.Activity](t, "81 mCi"))), ""},
+		{showQuestion(dispensing.AskLabelled(said[quantity.Activity](t, "3.0 mCi"))), "3.0 mCi is outside the usual 0.5 to 10 GBq of a shipping vial: is it 3.0 GBq? 3.0 GBq or 30 mCi"},
+		{showQuestion(dispensing.AskLabelled(said[quantity.Activity](t, "81 mCi"))), ""},
 		{showQuestion(dispensing.AskVialVolume(said[quantity.Volume](t, "50 mL"))), "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL? 5.0 mL"},
 		{showQuestion(dispensing.AskVialVolume(said[quantity.Volume](t, "5 uL"))), "5 uL is outside the usual 1 to 25 mL: is it 5 mL? 5 mL"},
 

@@ -124,7 +124,7 @@ func askHotLab(f fact.Fact, about func(field, said string, q *dispensing.Questio
 // askVials asks about vials that came or will come at a time, by their label.
 func askVials(n int, labelled quantity.Stated[quantity.Activity], volume quantity.Stated[quantity.Volume], reference, at time.Time, about func(field, said string, q *dispensing.Question)) {
 	about("vials", strconv.Itoa(n), dispensing.AskVials(n))
-	about("labelled", labelled.Text, dispensing.AskActivity(labelled))
+	about("labelled", labelled.Text, dispensing.AskLabelled(labelled))
 	about("reference", quantity.ShowTime(reference), dispensing.AskReference(reference, at))
 	if !volume.IsZero() {
 		about("volume", volume.Text, dispensing.AskVialVolume(volume))

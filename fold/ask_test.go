@@ -248,7 +248,7 @@ func TestDeliveriesAsked(t *testing.T) {
 		{
 			&fact.Parcel{Vials: 300, Labelled: said[quantity.Activity](t, "3000 GBq"), Reference: at("02-04 18:00"), At: at("03-04 09:00")},
 			"vials: 300 vials would be in one parcel: is it so?" +
-				"labelled: 3000 GBq is outside the usual 0.1 to 10 GBq: is it 3000 MBq?" +
+				"labelled: 3000 GBq is outside the usual 0.5 to 10 GBq of a shipping vial: is it 3000 MBq?" +
 				"reference: the reference time would be 27 d 15 h before the vial comes: is it so?",
 		},
 		{&fact.ExpectParcel{Vials: 1, Labelled: usual, Reference: at("03-04 18:00"), Due: at("03-04 09:00")}, ""},
