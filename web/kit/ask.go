@@ -183,7 +183,11 @@ func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from 
 			case slices.Contains(yes, key):
 				so = append(so, a)
 			case open.answers[name] == nil:
-				open.Faults[name] = Fault{a.Text, "Nothing is recorded before the answer."}
+				way := "Nothing is recorded before the answer."
+				if len(a.Meant) == 0 {
+					way += " If it is not so, write it again."
+				}
+				open.Faults[name] = Fault{a.Text, way}
 				open.answers[name] = choices(a, key)
 			}
 		}
