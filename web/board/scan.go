@@ -226,10 +226,7 @@ func expiry(scan identity.Scan) string {
 // prefill keeps values as if they had been typed into a form, beside what was
 // typed there.
 func (q *request) prefill(action string, values url.Values) error {
-	typed, _ := q.Draft(action)
-	if typed == nil {
-		typed = url.Values{}
-	}
+	typed := q.ToFill(action)
 	for name, value := range values {
 		typed[name] = value
 	}

@@ -23,7 +23,7 @@ func TestScan(t *testing.T) {
 	const pack = "(01)09506000134352(10)L-0311(17)270305(21)A7"
 	scan(pack).Leads("/day/enter/receive")
 	p := s.T1.Get("/day/enter/receive")
-	p.Says(200, "Scanned The pack says "+pack, "What you typed at")
+	p.Says(200, "Scanned The pack says "+pack, "It is filled in below")
 	for name, want := range map[string]string{"p0.lot": "L-0311", "p0.expiry": "2027-03-05T", "p0.pack": pack} {
 		if got := p.Form("receive").Get(name); got != want {
 			t.Errorf("%s is %q, want %q", name, got, want)

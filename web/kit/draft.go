@@ -58,6 +58,18 @@ func (q *Request) Draft(key string) (url.Values, accounts.Draft) {
 	return values, d
 }
 
+// filledIn is kept with what the program filled in where nobody had typed: it is not told
+// as typed.
+const filledIn = "filled"
+
+// ToFill gives what the person typed in a form, for the program to fill in more and keep.
+func (q *Request) ToFill(key string) url.Values {
+	if typed, _ := q.Draft(key); typed != nil {
+		return typed
+	}
+	return url.Values{filledIn: {"yes"}}
+}
+
 // draftDo keeps what is being typed. The form is told by its own address.
 func draftDo(q *Request) error {
 	key := q.draftFor()

@@ -105,6 +105,9 @@ func TestScanAtTheDraw(t *testing.T) {
 	if got := s.T1.Look(webtest.Bench).Form("step").Get("p0.scanned"); got != "s1" {
 		t.Errorf("the draw has %q scanned", got)
 	}
+	if said := s.T1.Look(webtest.Bench).Text(); strings.Contains(said, "What you typed") {
+		t.Error("what was scanned is told as typed")
+	}
 	if got := misses(s); len(got) != 0 {
 		t.Errorf("a vial of the case is a near miss: %+v", got)
 	}

@@ -2,7 +2,6 @@ package preparation
 
 import (
 	"net/http"
-	"net/url"
 	"strings"
 
 	"vialwright/people"
@@ -38,10 +37,7 @@ func (b *bench) takeDo() error {
 	if why != "" {
 		return &kit.Refusal{Status: http.StatusConflict, Heading: "It was not taken", Text: why, Hint: "wait until the display is stable, and take it then", Back: back}
 	}
-	typed, _ := q.Draft(e.Action)
-	if typed == nil {
-		typed = url.Values{}
-	}
+	typed := q.ToFill(e.Action)
 	e.Settle(typed)
 	if !readings.FillIn(e, typed, name, line) {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such field", Text: "nothing is taken from a meter into this field", Hint: "go back to the form", Back: back}
