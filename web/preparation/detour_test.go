@@ -99,6 +99,9 @@ func TestDetours(t *testing.T) {
 		s.T1.Look(webtest.Bench).Says(200, "The dose is still in Y1")
 		asked := s.T1.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "Y1").Says(422, "What is in Y1 is for order P1")
 		s.T1.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "Y1", "p0.from.answer", asked.Choice("p0.from.answer", 0)).Recorded()
+		if body := s.T1.Look("/day/enter/discard").Body; strings.Contains(body, `value="Y1"`) || !strings.Contains(body, `value="S1"`) {
+			t.Error("what the syringe no longer holds can be added to waste again, or the vial cannot")
+		}
 		for _, page := range []string{"/", webtest.Bench} {
 			if strings.Contains(s.T1.Look(page).Text(), "still in Y1") {
 				t.Errorf("%s says that the dose is still in Y1", page)

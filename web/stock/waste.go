@@ -24,6 +24,9 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 		case ledger.WasteItem:
 			into = append(into, k.Container.ID)
 		case ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts:
+			if emptied := k.Volume == 0 && !k.Stopped && k.Activity < ledger.Empty && k.Withheld == ""; emptied {
+				continue
+			}
 			from = append(from, view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + strings.ReplaceAll(string(k.Container.Kind), "-", " ")})
 		}
 	}
