@@ -289,7 +289,7 @@ func TestAskAboutOrderAndReceipt(t *testing.T) {
 	before := webtest.Case(s).Newest
 	receive := []string{"p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "81", "p0.labelled.unit", "GBq", "p0.reference", "2027-03-04T18:00", "p0.volume", "50"}
 	p := s.T1.Fill(at+"/enter/receive", "receive", at+"/enter/receive", receive...)
-	p.Says(http.StatusUnprocessableEntity, "81 GBq is outside the usual 0.1 to 10 GBq: is it 81 mCi?", "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL?")
+	p.Says(http.StatusUnprocessableEntity, "81 GBq is outside the usual 0.5 to 10 GBq of a shipping vial: is it 81 mCi?", "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL?")
 	if folded(p, at+"/enter/receive") {
 		t.Error("the question is folded away")
 	}

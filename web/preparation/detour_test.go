@@ -102,6 +102,9 @@ func TestDetours(t *testing.T) {
 		if body := s.T1.Look("/day/enter/discard").Body; strings.Contains(body, `value="Y1"`) || !strings.Contains(body, `value="S1"`) {
 			t.Error("what the syringe no longer holds can be added to waste again, or the vial cannot")
 		}
+		if strings.Contains(s.T1.Look(webtest.Bench).Body, "aria-current=\"step\"") {
+			t.Error("a cancelled preparation stands at a step")
+		}
 		for _, page := range []string{"/", webtest.Bench} {
 			if strings.Contains(s.T1.Look(page).Text(), "still in Y1") {
 				t.Errorf("%s says that the dose is still in Y1", page)

@@ -255,9 +255,13 @@ var stateWords = map[procedure.State]string{
 func (b *bench) steps(shown procedure.Key) []Step {
 	var out []Step
 	for i, s := range b.Prep.Steps {
+		over := b.Prep.Cancelled != "" && s.State == procedure.Now // there is nothing to do in it
+		if over {
+			s.State = procedure.Skipped
+		}
 		v := Step{
-			Title: s.Title, Short: s.Short, Shown: s.Key == shown, Href: b.Href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
-			At: b.inTheRail(s.At), Why: s.Why, Now: i == b.Prep.Now,
+			Title: s.Title, Short: s.Short, Shown: s.Key == shown && !over, Href: b.Href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
+			At: b.inTheRail(s.At), Why: s.Why, Now: i == b.Prep.Now && !over,
 		}
 		if s.By != "" {
 			v.By = s.By + " " + b.OnDay(s.At)

@@ -41,10 +41,10 @@ func (b *bench) ahead(f dispensing.Finding) bool {
 	return state == procedure.Now || state == procedure.Later
 }
 
-// isPast tells a warning about how a draw was made once readings have told what it took:
-// nothing is left to be done about it.
+// isPast tells a warning about how a draw was made once readings have told what it took,
+// or the preparation was cancelled: nothing is left to be done about it.
 func (b *bench) isPast(f dispensing.Finding) bool {
-	return (f.Code == dispensing.DrawSettled || f.Code == dispensing.DrawUnread) && b.Out.Dispensed != nil
+	return (f.Code == dispensing.DrawSettled || f.Code == dispensing.DrawUnread) && (b.Out.Dispensed != nil || b.Prep.Cancelled != "")
 }
 
 // pending is the weight of what a step still asks for: a warning once it is due.
