@@ -233,7 +233,7 @@ func (p Part) Texts(n int, typed url.Values, wrong Faults) map[string]any {
 			continue
 		}
 		if in.Kind == "list" {
-			out[in.Name] = strings.Split(text, ", ")
+			out[in.Name] = strings.Split(anotherNumber.ReplaceAllString(text, ", $1"), ", ")
 			continue
 		}
 		if in.Kind == "number" {
@@ -290,6 +290,9 @@ func amounts(in Input, text, unit string) any {
 	}
 	return out
 }
+
+// anotherNumber is the beginning of the next number of a list, with whatever stands between.
+var anotherNumber = regexp.MustCompile(`(?:[,;]? +|;)([0-9])`)
 
 // A stroke before a digit begins another number, as in 182/180, and what begins with a
 // letter behind a number is its unit.
