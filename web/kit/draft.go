@@ -70,6 +70,18 @@ func (q *Request) ToFill(key string) url.Values {
 	return url.Values{filledIn: {"yes"}}
 }
 
+// keptSays says that what was typed is here again, and what changed of the form meanwhile.
+func (q *Request) keptSays(kept url.Values, d accounts.Draft, changed string) string {
+	var says []string
+	if !kept.Has(filledIn) {
+		says = append(says, "What you typed at "+q.clockIn(d.At)+" is here again. It is not recorded yet.")
+	}
+	if changed != "" {
+		says = append(says, words.Sentence(changed)+".")
+	}
+	return strings.Join(says, " ")
+}
+
 // draftDo keeps what is being typed. The form is told by its own address.
 func draftDo(q *Request) error {
 	key := q.draftFor()

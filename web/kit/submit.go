@@ -125,12 +125,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 			if s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > draftAge) {
 				fillNow(e.Parts, typed, d.At, q.Location()) // it happened then, and not when it is sent
 			}
-			if !kept.Has(filledIn) {
-				f.Draft = "What you typed at " + q.clockIn(d.At) + " is here again. It is not recorded yet."
-			}
-			if changed != "" {
-				f.Draft += " " + words.Sentence(changed) + "."
-			}
+			f.Draft = q.keptSays(kept, d, changed)
 		}
 	}
 	if typed == nil {
