@@ -294,6 +294,9 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 // show prints a quantity.
 func show[Q quantity.Kind](v Q) string { return quantity.Show(v, 0).String() }
 
+// surface is what a wipe shows, with its uncertainty.
+func surface(j counting.Result) string { return quantity.Show(j.Surface, j.SurfaceU).String() }
+
 // day is the calendar day of an instant, in the zone of the site.
 func (r *reader) day(t time.Time) string { return t.In(r.Zone).Format(time.DateOnly) }
 

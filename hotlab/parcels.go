@@ -294,7 +294,7 @@ func (r *reader) wiped(p *Parcel, f Finding) {
 	p.Swab = &j
 	switch {
 	case j.Detected && limit.Reached(float64(j.Surface)):
-		r.find(f, "Parcel %s has %s of removable contamination, and %s is not allowed (%s)", p.ID, show(j.Surface), limit.Bound(), limit.Source())
+		r.find(f, "Parcel %s has %s of removable contamination, and %s is not allowed (%s)", p.ID, surface(j.Result), limit.Bound(), limit.Source())
 	case j.State == protection.CannotSee:
 		f.Severity, f.Code, f.Do = dispensing.Warn, ParcelWipeBlind, "Count wipe and blank longer, or wipe more."
 		r.find(f, "The wipe of parcel %s cannot tell %s from nothing (%s): what it sees begins at %s; it has to be counted for %s", p.ID, limit.Figure, limit.Source(), show(j.Detectable), j.Counting())

@@ -147,7 +147,7 @@ func (r *reader) left(x *fact.LeftSite, n int) {
 		case err != nil:
 			wrong = append(wrong, "the wipe of its inside cannot be used")
 		case j.Detected && limit.Reached(float64(j.Surface)/insideFactor):
-			wrong = append(wrong, "its inside has "+show(j.Surface)+", more than a hundred times the limit of the outside (49 CFR 173.428), and "+limit.Bound()+" is not allowed there ("+limit.Source()+")")
+			wrong = append(wrong, "its inside has "+surface(j)+", more than a hundred times the limit of the outside (49 CFR 173.428), and "+limit.Bound()+" is not allowed there ("+limit.Source()+")")
 		}
 	} else if x.Inside == nil {
 		wrong = append(wrong, "its inside was not wiped")

@@ -243,7 +243,8 @@ func (r *reader) judged(p Point, i int) {
 	switch {
 	case x.Swab == nil:
 	case x.Swab.State == protection.AtAction:
-		say(PointAction, dispensing.Stop, clean, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, InUnitOf(x.Swab.Surface, x.Set.Action), r.clock(x.At), x.Set.Action.Text)
+		_, unit := x.Set.Action.Split()
+		say(PointAction, dispensing.Stop, clean, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, quantity.Format(x.Swab.Surface, x.Swab.SurfaceU, unit), r.clock(x.At), x.Set.Action.Text)
 	case x.Swab.State == protection.CannotSee:
 		say(PointBlind, dispensing.Warn, again, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), x.Set.Action.Text, x.Swab.Counting())
 	}
