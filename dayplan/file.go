@@ -152,7 +152,7 @@ func (r *reader) orders(d *Day) {
 		r.groups[o.ID] = g
 		o.Wanted = o.Prescribed
 		switch {
-		case g.Ends("residual", "%"):
+		case g.Percent("residual"):
 			share := amount[quantity.Fraction](g, "residual", form.Must)
 			if share >= 1 {
 				g.Fail("residual", "out-of-range", "a residual is less than all of the dose", "write it again")

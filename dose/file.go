@@ -49,8 +49,8 @@ func Read(data []byte, zones Zones) (Order, error) {
 }
 
 // known reads a quantity and its relative standard uncertainty, in NAME-u.
-func known[Q quantity.Kind](f *form.Fields, key string, need form.Need) Known[Q] {
-	return Known[Q]{form.Amount[Q](f, key, need), form.Amount[quantity.Fraction](f, key+"-u", form.May).Value}
+func known[Q quantity.Kind](f *form.Fields, key string) Known[Q] {
+	return Known[Q]{form.Amount[Q](f, key, form.May), form.Amount[quantity.Fraction](f, key+"-u", form.May).Value}
 }
 
 func ratio(f *form.Fields, key string) Ratio {
@@ -88,7 +88,7 @@ func constant(f *form.Fields, h nuclide.HalfLife) Constant {
 
 func readPrescribed(f *form.Fields, o *Order) {
 	o.Method = Method(f.Word("method", form.Must, string(SurfaceArea), string(MonoCompartment), string(Partition), string(ClosedSystem)))
-	o.Activity = known[quantity.Activity](f, "prescribed", form.May)
+	o.Activity = known[quantity.Activity](f, "prescribed")
 	o.Dose = form.Amount[quantity.AbsorbedDose](f, "absorbed-dose", form.May)
 	o.To = Prescribable[f.Word("to", form.May, "perfused-volume", "tumour", "normal-liver", "whole-normal-liver")]
 	o.Residual = form.Amount[quantity.Fraction](f, "residual", form.May).Value
@@ -101,19 +101,19 @@ func readBody(f *form.Fields, o *Order) {
 	o.LiverVolume = form.Amount[quantity.Volume](f, "liver-volume", form.May)
 	o.LobeVolume = form.Amount[quantity.Volume](f, "lobe-volume", form.May)
 	o.LobeTumourVolume = form.Amount[quantity.Volume](f, "lobe-tumour-volume", form.May)
-	o.PerfusedMass = known[quantity.Mass](f, "perfused-mass", form.May)
-	o.TumourMass = known[quantity.Mass](f, "tumour-mass", form.May)
-	o.NormalMass = known[quantity.Mass](f, "normal-mass", form.May)
-	o.WholeNormalMass = known[quantity.Mass](f, "whole-normal-mass", form.May)
-	o.LungMass = known[quantity.Mass](f, "lung-mass", form.May)
+	o.PerfusedMass = known[quantity.Mass](f, "perfused-mass")
+	o.TumourMass = known[quantity.Mass](f, "tumour-mass")
+	o.NormalMass = known[quantity.Mass](f, "normal-mass")
+	o.WholeNormalMass = known[quantity.Mass](f, "whole-normal-mass")
+	o.LungMass = known[quantity.Mass](f, "lung-mass")
 	o.TumourToNormal = ratio(f, "tumour-to-normal")
 	o.ClosedRatio = ratio(f, "closed-system-ratio")
-	o.TumourLungShare = known[quantity.Fraction](f, "tumour-lung-share", form.May)
+	o.TumourLungShare = known[quantity.Fraction](f, "tumour-lung-share")
 }
 
 // readShunt reads a fraction that was entered, or counts.
 func readShunt(f *form.Fields, o *Order) {
-	entered := known[quantity.Fraction](f, "lung-shunt", form.May)
+	entered := known[quantity.Fraction](f, "lung-shunt")
 	method := f.Text("lung-shunt-method", form.May)
 	if !entered.IsZero() {
 		if method == "" {
@@ -171,5 +171,5 @@ func readRest(f *form.Fields, o *Order) {
 	for _, g := range f.Groups("vials", form.May) {
 		o.Vials = append(o.Vials, Vial{g.Text("id", form.Must), g.Time("reference", form.Must)})
 	}
-	o.Delivered = known[quantity.Activity](f, "delivered", form.May)
+	o.Delivered = known[quantity.Activity](f, "delivered")
 }

@@ -70,7 +70,7 @@ func readOrder(f *form.Fields, c *Case) {
 
 // activity reads an activity. A percentage is refused by its own words.
 func activity(f *form.Fields, key string) quantity.Stated[quantity.Activity] {
-	if f.Ends(key, "%") {
+	if f.Percent(key) {
 		f.Fail(key, "percent-typed", "a percentage is reckoned here and never entered", "write the activity, with its unit")
 	}
 	return form.Amount[quantity.Activity](f, key, form.May)

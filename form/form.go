@@ -118,11 +118,10 @@ func (f *Fields) Has(key string) bool {
 	return ok && n.Kind != plainyaml.Nothing
 }
 
-// Ends tells whether a field is a text that ends so. It does not count as asked
-// for.
-func (f *Fields) Ends(key, end string) bool {
+// Percent tells whether a field is in percent. It does not count as asked for.
+func (f *Fields) Percent(key string) bool {
 	n, ok := f.node.Find(key)
-	return ok && strings.HasSuffix(strings.TrimSpace(n.Text), end)
+	return ok && strings.HasSuffix(strings.TrimSpace(n.Text), "%")
 }
 
 func (f *Fields) place(key string) string {

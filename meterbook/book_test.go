@@ -203,7 +203,7 @@ func TestDoubts(t *testing.T) {
 func TestScales(t *testing.T) {
 	b := bookOf(t, meterM1, "calibration: {of: M1, container: shipping-vial, factor: 1.24, u: 0 %, basis: label, from: 2026-04-01T08:00}",
 		"calibration: {of: M1, container: shipping-vial, factor: 1, u: 1.9 %, basis: traceable, from: 2026-04-01T08:00}")
-	s, ok := b.Find("M1").Scales("shipping-vial", b.At)
+	s, ok := b.Find("M1").Scales(b.At)
 	if !ok || math.Abs(float64(s.Ratio)-1.24) > 1e-12 || math.Abs(float64(s.U)-1.24*0.019) > 1e-12 {
 		t.Fatalf("%+v %t", s, ok)
 	}

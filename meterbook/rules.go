@@ -25,7 +25,7 @@ type Interval struct {
 
 // Rules are what instruments are held to.
 type Rules struct {
-	Constancy, Linearity, Accuracy, Precision, Geometry, Survey Limit
+	Constancy, Linearity, Accuracy, Precision, Survey Limit
 	// Due are the intervals of tests of activity meters, Calibration that of a survey
 	// meter as a whole.
 	Due         map[fact.TestOf]Interval
@@ -78,8 +78,8 @@ func (r Rules) Says() (out []Held) {
 }
 
 // RulesOf takes what a profile states, and assumes the other tolerances: 5 % for
-// constancy, linearity, precision and geometry, 10 % for accuracy, 20 % for a survey
-// meter. No interval is assumed, and nothing blocks unless the profile says so.
+// constancy, linearity and precision, 10 % for accuracy, 20 % for a survey meter. No
+// interval is assumed, and nothing blocks unless the profile says so.
 func RulesOf(set rules.Set) Rules {
 	limit := func(k rules.Key, otherwise quantity.Fraction) Limit {
 		if v, ok, _ := set.Get(k); ok {
@@ -96,7 +96,7 @@ func RulesOf(set rules.Set) Rules {
 	r := Rules{
 		Constancy: limit(rules.ConstancyTolerance, 0.05), Linearity: limit(rules.LinearityTolerance, 0.05),
 		Accuracy: limit(rules.AccuracyTolerance, 0.10), Survey: limit(rules.SurveyTolerance, 0.20),
-		Precision: Limit{0.05, assumed}, Geometry: Limit{0.05, assumed},
+		Precision:   Limit{0.05, assumed},
 		Due:         map[fact.TestOf]Interval{fact.LinearityTest: every(rules.LinearityEvery), fact.AccuracyTest: every(rules.AccuracyEvery)},
 		Calibration: every(rules.SurveyEvery), BlocksSource: assumed,
 	}

@@ -15,10 +15,10 @@ import (
 	"vialwright/quantity"
 )
 
-// Scales are the two scales of an instrument for one kind of container at a moment,
-// where it has a factor on each.
-func (i *Instrument) Scales(container string, at time.Time) (meter.Scale, bool) {
-	label, traceable := i.Calibration(container, 0, quantity.LabelBasis, at), i.Calibration(container, 0, quantity.TraceableBasis, at)
+// Scales are the two scales of an instrument for a shipping vial at a moment, where it has
+// a factor on each.
+func (i *Instrument) Scales(at time.Time) (meter.Scale, bool) {
+	label, traceable := i.Calibration(shippingVial, 0, quantity.LabelBasis, at), i.Calibration(shippingVial, 0, quantity.TraceableBasis, at)
 	if label == nil || traceable == nil {
 		return meter.Scale{}, false
 	}

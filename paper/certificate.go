@@ -31,7 +31,7 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 			}
 		}
 	}
-	if scale, ok := i.Scales("shipping-vial", b.At); ok {
+	if scale, ok := i.Scales(b.At); ok {
 		s.Sections = append(s.Sections, Section{Heading: "The two scales", Rows: []Row{
 			Figure("Traceable, % of label-matched", scale.Ratio, scale.U),
 		}, Notes: []string{"Activities of the two scales are never compared or subtracted."}})

@@ -152,7 +152,7 @@ func (p *page) meters(b *meterbook.Book, w []meterbook.Witness, by rules.Profile
 		for _, t := range i.LastOfEach() {
 			line("  %-8s %s of %s: %s", t.Verdict, t.Test, b.On(t.At), t.Says)
 		}
-		if s, ok := i.Scales("shipping-vial", b.At); ok {
+		if s, ok := i.Scales(b.At); ok {
 			line("  scales   shipping vial: the traceable scale is %s of the label-matched one.", quantity.Format(s.Ratio, s.U, "%"))
 			for _, o := range orders {
 				moved, kept := meterbook.Change(s, o)
@@ -202,7 +202,7 @@ func metersOf(b *meterbook.Book, w []meterbook.Witness, orders []meterbook.Order
 				{"says", t.Says},
 			})
 		}
-		if s, ok := i.Scales("shipping-vial", b.At); ok {
+		if s, ok := i.Scales(b.At); ok {
 			for _, o := range orders {
 				ratio, u := s.From(o.Basis)
 				changes = append(changes, object{{"of", i.ID}, {"order", o.Order}, {"basis", o.Basis}, {"ratio", ratio}, {"u", u}})

@@ -114,7 +114,7 @@ func onePage(q *request) error {
 			return slices.Contains([]string{"Instrument", "Container", "Calibration basis"}, p.Name)
 		})})
 	}
-	if s, ok := i.Scales("shipping-vial", b.At); ok {
+	if s, ok := i.Scales(b.At); ok {
 		p.Scales = scales(s)
 		var err error
 		if p.Changes, p.Hidden, err = q.changes(s); err != nil {
