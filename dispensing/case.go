@@ -24,9 +24,12 @@ type Case struct {
 	Policies []Dated
 	Book     *ledger.Book
 	Orders   []Order
-	Vials    []Vial
-	Draws    []Draw
-	MakeUps  []MakeUp
+	// Elsewhere are orders of the same patients that are not of this case, and held together with
+	// its own for what is held of a patient alone: no figure but that is theirs.
+	Elsewhere []Order
+	Vials     []Vial
+	Draws     []Draw
+	MakeUps   []MakeUp
 	// Serves says whose dose a container holds: container id to order id.
 	Serves map[string]string
 	// Parts are the readings of the residual outside the vial.

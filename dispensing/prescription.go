@@ -44,10 +44,12 @@ func (r *reckoner) prescription(out *OrderResult) {
 }
 
 // ofPatient are what the other orders of the patient of an order rest on: those of its day
-// in the zone of the site, and those of days before.
+// in the zone of the site, and those of days before, here and elsewhere.
 func (r *reckoner) ofPatient(o Order) (sameDay, before []dose.Order) {
 	day := func(t time.Time) string { return t.In(r.zone()).Format(time.DateOnly) }
-	for _, x := range r.Orders {
+	all := slices.Concat(r.Orders, r.Elsewhere)
+	slices.SortFunc(all, func(a, b Order) int { return a.Entry - b.Entry })
+	for _, x := range all {
 		switch {
 		case o.Patient == "" || x.Patient != o.Patient || x.ID == o.ID || x.Cancelled || x.Dosimetry == nil || x.Dosimetry.Method == "":
 		case day(x.At) == day(o.At):

@@ -116,11 +116,21 @@ func Alike(facts []fact.Fact) *fact.Refusal {
 // happened. The package comment lists the rules. The same facts always fold to
 // the same case. zones must not be nil.
 func Records(records []journal.Record, zones fact.Zones) (dispensing.Case, error) {
+	return Beside(records, nil, zones)
+}
+
+// Beside is Records where the site has orders of the same patients elsewhere, which are given with what
+// cancelled or corrected them: nothing of those is reckoned but what is held of a patient together.
+func Beside(records, elsewhere []journal.Record, zones fact.Zones) (dispensing.Case, error) {
 	f := folder{
 		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
 		meters: map[string][]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
 	}
-	if err := f.run(journal.Numbered(records), zones); err != nil {
+	err := f.run(journal.Numbered(records), zones)
+	if err == nil {
+		err = f.elsewhere(elsewhere)
+	}
+	if err != nil {
 		return dispensing.Case{}, err
 	}
 	return f.out, nil

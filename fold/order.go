@@ -8,6 +8,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
@@ -100,6 +101,28 @@ func (f *folder) order(s *step, x *fact.Order) *fact.Refusal {
 	f.listed = append(f.listed, o)
 	f.out.Orders = append(f.out.Orders, o.Order)
 	return nil
+}
+
+// elsewhere takes the orders that other groups of the site have of the same patients.
+func (f *folder) elsewhere(records []journal.Record) *fact.Refusal {
+	steps, err := inForce(records)
+	cancelled := map[string]bool{}
+	for i := range steps {
+		if x, ok := steps[i].fact.(*fact.Cancel); ok {
+			cancelled[x.For] = true
+		}
+	}
+	for i := range steps {
+		s := &steps[i]
+		x, ok := s.fact.(*fact.Order)
+		if !ok || err != nil {
+			continue
+		}
+		o := dispensing.Order{Entry: s.entry, ID: x.ID, At: x.At, Patient: x.Patient, Cancelled: cancelled[x.ID]}
+		o.Dosimetry, err = f.dosimetry(s, x)
+		f.out.Elsewhere = append(f.out.Elsewhere, o)
+	}
+	return err
 }
 
 // prescribed is the activity of an order: the one it states, or the one that

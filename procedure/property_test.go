@@ -156,7 +156,7 @@ func TestNoReleaseWithoutASecondPerson(t *testing.T) {
 			} else {
 				w.step()
 			}
-			k, err := procedure.Reckon(w.records, time.LoadLocation, w.now, "", nil, nil)
+			k, err := procedure.Reckon(w.records, nil, time.LoadLocation, w.now, "", nil, nil)
 			if err != nil {
 				rt.Fatal(err)
 			}

@@ -29,12 +29,12 @@ type Reckoned struct {
 // Instruments is the meter book of the site; nil for none.
 type Instruments = *meterbook.Book
 
-// Reckon works records out as of a moment, a draw still to be made planned as
+// Reckon works records out, with the orders of the same patients elsewhere ([fold.Beside]), as of a moment, a draw still to be made planned as
 // that of drawer; empty for nobody in particular. book is nil where there is no meter
 // book, profile where the site has named no rule profile. It fails where the facts
 // cannot stand together.
-func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer string, book Instruments, profile *rules.Profile) (*Reckoned, error) {
-	c, err := fold.Records(records, zones)
+func Reckon(records, elsewhere []journal.Record, zones fact.Zones, now time.Time, drawer string, book Instruments, profile *rules.Profile) (*Reckoned, error) {
+	c, err := fold.Beside(records, elsewhere, zones)
 	if err != nil {
 		return nil, err
 	}
@@ -44,14 +44,14 @@ func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer st
 	if book != nil {
 		r.Add(book.Against(c)...)
 	}
-	see := sync.OnceValue(func() view { return seen(records, c, r, now, book) })
+	see := sync.OnceValue(func() view { return seen(records, elsewhere, c, r, now, book) })
 	return &Reckoned{Case: c, Result: waiting(r, see), known: map[string]Preparation{}, seen: see}, nil
 }
 
 // Waiting is a result without what it says to draw, add or return by a revision of an order
 // that nobody signed: what such an order asks for next is its signature.
 func Waiting(records []journal.Record, c dispensing.Case, r dispensing.Result) dispensing.Result {
-	return waiting(r, func() view { return seen(records, c, r, r.At, nil) })
+	return waiting(r, func() view { return seen(records, nil, c, r, r.At, nil) })
 }
 
 func waiting(r dispensing.Result, see func() view) dispensing.Result {

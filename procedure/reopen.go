@@ -8,6 +8,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/journal"
 )
 
 // closings finds when the record of the order was first and last closed, and
@@ -80,7 +81,8 @@ func (v *view) before(first *entry) (Preparation, bool) {
 		return Preparation{}, false
 	}
 	records := v.records[:first.place]
-	c, err := fold.Records(records, func(string) (*time.Location, error) { return v.c.Zone, nil })
+	elsewhere := slices.DeleteFunc(slices.Clone(v.elsewhere), func(r journal.Record) bool { return r.N >= first.n })
+	c, err := fold.Beside(records, elsewhere, func(string) (*time.Location, error) { return v.c.Zone, nil })
 	if err != nil {
 		return Preparation{}, false
 	}
@@ -89,7 +91,7 @@ func (v *view) before(first *entry) (Preparation, bool) {
 		return Preparation{}, false
 	}
 	c.Profile = v.c.Profile
-	return seen(records, c, dispensing.Reckon(c, first.when()), first.when(), v.instruments).of(c.Orders[i]), true
+	return seen(records, elsewhere, c, dispensing.Reckon(c, first.when()), first.when(), v.instruments).of(c.Orders[i]), true
 }
 
 // whyReopened says what reopened a record.

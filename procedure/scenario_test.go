@@ -100,7 +100,7 @@ func (b *bench) facts() []fact.Fact {
 // reckoned is what was recorded comes to.
 func (b *bench) reckoned() *procedure.Reckoned {
 	b.tb.Helper()
-	k, err := procedure.Reckon(b.records, time.LoadLocation, b.now, "", nil, nil)
+	k, err := procedure.Reckon(b.records, nil, time.LoadLocation, b.now, "", nil, nil)
 	if err != nil {
 		b.tb.Fatal(err)
 	}

@@ -16,6 +16,7 @@ import (
 // view is a case seen from one order.
 type view struct {
 	records     []journal.Record
+	elsewhere   []journal.Record // orders of the same patients
 	list        []entry
 	corrections []change
 	policy      fact.Policy
@@ -47,8 +48,8 @@ type view struct {
 }
 
 // seen is a case before it is seen from one of its orders.
-func seen(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time, book Instruments) view {
-	v := view{records: records, c: c, r: r, now: now, instruments: book}
+func seen(records, elsewhere []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time, book Instruments) view {
+	v := view{records: records, elsewhere: elsewhere, c: c, r: r, now: now, instruments: book}
 	v.list, v.corrections = inForce(records)
 	for _, x := range records {
 		if p, ok := x.Fact.(*fact.Policy); ok && !p.From.After(now) {

@@ -45,7 +45,9 @@ type Entry struct {
 }
 
 // OfSite tells whether files of orders and containers that it does not name may hold a fact.
-func OfSite(f fact.Fact) bool { return len(fact.Names(f)) == 0 && !fact.Beside(f) }
+func OfSite(f fact.Fact) bool {
+	return state.OfPatient(f) || len(fact.Names(f)) == 0 && !fact.Beside(f)
+}
 
 // MovedError refuses an append because others have recorded something in its
 // groups since the page was made. Nothing was stored.
@@ -332,11 +334,12 @@ func (r *Replica) stale(p *pending, f *File) error {
 		return nil
 	}
 	moved := &MovedError{Class: p.Class}
-	for _, rec := range f.Records {
+	for _, rec := range slices.Concat(f.Records, f.Elsewhere) {
 		if uint64(rec.N) > p.Behind && moves(rec.Fact, f) {
 			moved.Since = append(moved.Since, rec)
 		}
 	}
+	slices.SortFunc(moved.Since, func(a, b journal.Record) int { return a.N - b.N })
 	if len(moved.Since) == 0 || p.Class == fact.Act && p.Seen >= moved.UpTo() {
 		return nil
 	}

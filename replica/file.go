@@ -12,6 +12,9 @@ import (
 // changes.
 type File struct {
 	Records []journal.Record
+	// Elsewhere are the orders of the same patients that are not in the groups, with what cancelled
+	// or corrected them ([state.Books.Elsewhere]).
+	Elsewhere []journal.Record
 	// Newest is the number of the last record that touched the groups, or of the
 	// last setting where the file is of no group.
 	Newest uint64

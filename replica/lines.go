@@ -1,11 +1,7 @@
 package replica
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
-	"slices"
-	"strings"
 
 	"vialwright/fact"
 	"vialwright/journal"
@@ -49,34 +45,11 @@ func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (li
 }
 
 // OrdersOf are the orders of a patient, by one of the identifiers that an order or a
-// correction of it names, in the order in which they were entered. It reads the journal
-// from its beginning, and makes records of those lines alone that hold the identifier.
-func (r *Replica) OrdersOf(ctx context.Context, identifier string) (orders []string, err error) {
-	quoted, err := json.Marshal(identifier)
-	if err != nil {
-		return nil, err
-	}
-	held := bytes.ToLower(quoted)
-	var numbers []int
-	for x, err := range r.log.Read(ctx, 1, store.All) {
-		if err != nil {
-			return nil, err
-		}
-		if bytes.Contains(bytes.ToLower(x.Body), held) {
-			numbers = append(numbers, int(x.Seq))
-		}
-	}
-	for _, rec := range r.reread(numbers) {
-		f := rec.Fact
-		if c, ok := f.(*fact.Correct); ok {
-			f = c.With
-		}
-		o, ok := f.(*fact.Order)
-		if ok && (strings.EqualFold(o.Patient, identifier) || strings.EqualFold(o.SecondID, identifier)) && !slices.Contains(orders, o.ID) {
-			orders = append(orders, o.ID)
-		}
-	}
-	return orders, nil
+// correction of it names, in the order in which they were entered.
+func (r *Replica) OrdersOf(identifier string) []string {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.OrdersOf(identifier)
 }
 
 // OrderFile is what an order is shown and handed out from: its own group, or while

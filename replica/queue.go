@@ -213,10 +213,8 @@ func (r *Replica) keys(e *Entry) []any {
 
 // groupsOf are the groups that an entry bears on: those of its ids, and of the entry that
 // it corrects, which may have come to others since its page was made.
-func (r *Replica) groupsOf(e *Entry) (groups []state.Group) {
-	for _, id := range e.IDs {
-		groups = append(groups, r.books.Groups(id)...)
-	}
+func (r *Replica) groupsOf(e *Entry) []state.Group {
+	groups := r.groupsNamed(e.IDs)
 	if 1 <= e.Of && e.Of <= r.books.Len() {
 		groups = append(groups, r.books.Home(e.Of)...)
 	}

@@ -125,7 +125,8 @@ func (r *Replica) Receipts(text string) (out []fold.Entry) {
 
 // event is what is told of a record. The caller may read the books.
 func (r *Replica) event(rec journal.Record) Event {
-	return Event{Seq: uint64(rec.N), By: rec.By, Kind: fact.Word(rec.Fact), Private: fact.Private(rec.Fact), groups: r.books.Home(rec.N)}
+	groups := append(r.books.Home(rec.N), r.books.SamePatient(rec.N)...)
+	return Event{Seq: uint64(rec.N), By: rec.By, Kind: fact.Word(rec.Fact), Private: fact.Private(rec.Fact), groups: groups}
 }
 
 func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }
@@ -197,13 +198,7 @@ func (r *Replica) File(ids ...string) *File {
 	return r.file(ids...)
 }
 
-func (r *Replica) file(ids ...string) *File {
-	var groups []state.Group
-	for _, id := range ids {
-		groups = append(groups, r.books.Groups(id)...)
-	}
-	return r.of(groups, ids)
-}
+func (r *Replica) file(ids ...string) *File { return r.of(r.groupsNamed(ids), ids) }
 
 func (r *Replica) of(groups []state.Group, ids []string) *File {
 	f := &File{Records: r.books.Records(groups, ids...), IDs: ids, Taken: uint64(r.books.Len())}
@@ -213,7 +208,25 @@ func (r *Replica) of(groups []state.Group, ids []string) *File {
 	if len(ids) == 0 && len(f.Records) > 0 {
 		f.Newest = uint64(f.Records[len(f.Records)-1].N)
 	}
+	f.Elsewhere = r.books.Elsewhere(groups, f.Records)
 	return f
+}
+
+// With is a file with further records, such as those about to be appended, and with the orders
+// of the patients that these name.
+func (r *Replica) With(f *File, records ...journal.Record) *File {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	out := f.With(records...)
+	out.Elsewhere = r.books.Elsewhere(r.groupsNamed(f.IDs), out.Records)
+	return out
+}
+
+func (r *Replica) groupsNamed(ids []string) (groups []state.Group) {
+	for _, id := range ids {
+		groups = append(groups, r.books.Groups(id)...)
+	}
+	return groups
 }
 
 // Label gives the label with a serial, as it was printed.

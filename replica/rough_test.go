@@ -53,6 +53,8 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 		"note: {text: a remark}",
 		"draw: {from: " + id("S", 4) + ", into: Y" + strconv.Itoa(n) + ", for: " + id("P", 9) + ", at: 2027-03-04T11:10, volume: 1 mL}",
 		"discard: {from: " + id("S", 4) + ", into: " + id("W", 2) + ", at: 2027-03-04T12:00}",
+		"order: {id: Q" + strconv.Itoa(n) + ", prescribed: 1 GBq, patient: K-" + strconv.Itoa(rng.IntN(3)) + ", at: 2027-03-04T13:30, dosimetry: {method: mono-compartment, perfused-mass: 1 kg, lung-shunt: 5 %, lung-shunt-method: entered}}",
+		"cancel: {for: Q" + strconv.Itoa(rng.IntN(n+1)) + ", reason: fever, at: 2027-03-04T11:00}",
 		"read: {of: " + id("W", 2) + ", meter: M1, at: 2027-03-04T12:00, gross: 3 GBq, background: 0.2 MBq}",
 	}
 	f := parsed(all.tb, lines[max(0, rng.IntN(2*len(lines))-len(lines))])
@@ -63,6 +65,9 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 	t.IDs = append(t.IDs, fact.Names(f)...)
 	if rng.IntN(5) == 0 {
 		t.IDs = append(t.IDs, id("P", 9))
+	}
+	if rng.IntN(5) == 0 {
+		t.IDs = append(t.IDs, "Q"+strconv.Itoa(rng.IntN(n+1)))
 	}
 	t.Site, t.Class = OfSite(f) || rng.IntN(30) == 0, fact.Observation
 	if rng.IntN(4) == 0 {
@@ -99,7 +104,7 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 }
 
 func numbersOf(f *File) (out []int) {
-	for _, rec := range f.Records {
+	for _, rec := range slices.Concat(f.Records, f.Elsewhere) {
 		out = append(out, rec.N)
 	}
 	return out

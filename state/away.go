@@ -29,6 +29,7 @@ func Over(read Reader, room pack.Room) *Books {
 	b := New()
 	b.read = read
 	b.texts.In(room)
+	b.patients.In(room)
 	b.owners.Room, b.names.Room, b.rows.Room, b.members.Room = room, room, room, room
 	return b
 }

@@ -48,9 +48,12 @@ type Books struct {
 	// rows are the groups by their places, members the numbers of their records.
 	rows    pack.Column[row]
 	members pack.Column[member]
+	// patients are by digests of their identifiers the records of orders that name them.
+	patients pack.Index
 	// alone are the numbers of the corrections of each record of no group.
 	alone map[int][]int
-	// ofSite counts the records of no group, but for remarks, and what corrects one of those.
+	// ofSite counts the records of no group, but for remarks, and what corrects one of those;
+	// and those that others are held together with.
 	ofSite int
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
@@ -135,7 +138,7 @@ func (b *Books) All() []Group {
 func (b *Books) Add(r journal.Record) []Group {
 	r.N = int(pack.Int32(b.length + 1)) // groups and names hold numbers in 32 bits
 	groups := b.add(r)
-	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
+	if len(groups) > 0 && OfPatient(r.Fact) || len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
 		b.ofSite++
 	}
 	if _, _, mark := fact.Marked(r.Fact); len(groups) == 0 || stays(r.Fact) && !mark { // nobody looks through marks
@@ -161,7 +164,7 @@ func (b *Books) add(r journal.Record) []Group {
 	case fact.Is(r.Fact, fact.SiteBook):
 		return nil
 	}
-	b.place(r.Fact)
+	b.place(r.Fact, r.N)
 	if v, ok := r.Fact.(*fact.Survey); ok && v.At.After(b.surveyed[v.Place]) {
 		b.surveyed[v.Place] = v.At
 	}
@@ -325,7 +328,7 @@ func (b *Books) correct(n int, c *fact.Correct) []Group {
 	}
 	if c.With != nil {
 		b.correctTo(c.Entry, c.With)
-		b.place(c.With)
+		b.place(c.With, n)
 		all = append(all, b.groupsOf(c.With, fact.Names(c.With))...)
 	}
 	if all = compact(all); len(all) > 1 {

@@ -45,6 +45,7 @@ func (b *Books) Checkpoint(w *pack.Writer) {
 		pack.Map(w, days, func(day int64) { w.Number(int(day)) }, w.Numbers)
 	}
 	pack.Map(w, b.alone, w.Number, w.Numbers)
+	b.patients.Write(w)
 	b.counts(w)
 	for _, n := range slices.Sorted(maps.Keys(b.records)) {
 		if r := b.records[n]; !inGroup[n-1] || stays(r.Fact) {
@@ -133,6 +134,7 @@ func Restore(c *pack.Reader, read Reader, room pack.Room) (*Books, error) {
 		pack.ReadMap(c, days, func() int64 { return int64(c.Number()) }, c.Numbers)
 	}
 	pack.ReadMap(c, b.alone, c.Number, c.Numbers)
+	b.patients.Read(c)
 	b.restoreCounts(c)
 	if err := b.restoreRecords(c); err != nil {
 		return nil, err

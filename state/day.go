@@ -33,7 +33,8 @@ func (b *Books) told(n int) bool {
 	return fact.Beside(b.corrected(n).Fact) && (!corrects || c.With == nil || fact.Beside(c.With))
 }
 
-// OfSite counts the records of no group on which groups may rest, such as settings.
+// OfSite counts the records on which other groups may rest: those of no group, such as settings, and
+// orders of a patient ([OfPatient]).
 // A group whose newest record and this count are the same has the same file.
 func (b *Books) OfSite() int { return b.ofSite }
 
@@ -45,7 +46,7 @@ func (b *Books) Grouped(f fact.Fact) bool {
 	case *fact.Correct, *fact.Destroyed, *fact.Discard, *fact.Experience, *fact.Paper, *fact.Supervised:
 		return false
 	}
-	return slices.ContainsFunc(fact.Names(f), func(id string) bool { return b.bins[id] == nil }) &&
+	return !OfPatient(f) && slices.ContainsFunc(fact.Names(f), func(id string) bool { return b.bins[id] == nil }) &&
 		!fact.Is(f, fact.Setting|fact.Practice|fact.Account|fact.SiteBook)
 }
 

@@ -63,12 +63,19 @@ func (b *Books) lowest(letter string) int { return max(b.free[strings.ToLower(le
 // ever had, in large or small letters.
 func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowest(letter)) }
 
-// place gives an order its place when it is first heard of.
-func (b *Books) place(f fact.Fact) {
-	if o, ok := f.(*fact.Order); ok && b.named(o.ID).order == 0 {
+// place gives an order its place when it is first heard of, and notes the patient that the
+// record n names.
+func (b *Books) place(f fact.Fact, n int) {
+	o, ok := f.(*fact.Order)
+	if !ok {
+		return
+	}
+	if b.named(o.ID).order == 0 {
 		b.orders++
 		b.names.At(b.name(o.ID)).order = int32(b.orders)
 	}
+	b.identify(o.Patient, n)
+	b.identify(o.SecondID, n)
 }
 
 // OrderPlace is the place of an order among all of the site, in the order in

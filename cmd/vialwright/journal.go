@@ -243,7 +243,7 @@ func (c *exportCmd) Run(e *edge) error {
 	f, order := lab.OrderFile(c.ID, func() *replica.File {
 		now := e.now()
 		return lab.OpenFile(now.Add(-kit.Dormant), func(f *replica.File) bool {
-			k, err := procedure.Reckon(f.Records, loadZone, now, "", nil, nil)
+			k, err := procedure.Reckon(f.Records, f.Elsewhere, loadZone, now, "", nil, nil)
 			return err == nil && k.Over()
 		})
 	})

@@ -57,7 +57,7 @@ func (c *reckonCmd) Run(e *edge) error {
 	r = procedure.Waiting(journal.Records(f.Facts), folded, r)
 	var decide decider
 	if folded.Profile != nil {
-		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "", nil, folded.Profile)
+		k, err := procedure.Reckon(journal.Records(f.Facts), nil, time.LoadLocation, r.At, "", nil, folded.Profile)
 		if err != nil {
 			return caseError(c.File, err)
 		}

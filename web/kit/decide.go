@@ -56,7 +56,7 @@ func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []i
 			return nil, q.refusedAt(e.Parts, from, next-1, facts, x)
 		}
 	}
-	after, err := q.Reckon(f.With(records...), q.Now)
+	after, err := q.Reckon(q.Lab.With(f, records...), q.Now)
 	r, refusal := errors.AsType[*fact.Refusal](err)
 	switch {
 	case refusal && e.Setting != nil:

@@ -21,7 +21,7 @@ type State struct {
 // to draw. It fails where the facts cannot stand together, which an entry by this
 // program does not lead to.
 func (s *Server) ReckonFor(f *File, now time.Time, drawer string) (*State, error) {
-	k, err := procedure.Reckon(f.Records, s.Zones, now, drawer, s.instruments(now), s.Rules)
+	k, err := procedure.Reckon(f.Records, f.Elsewhere, s.Zones, now, drawer, s.instruments(now), s.Rules)
 	if err != nil {
 		return nil, err
 	}

@@ -35,7 +35,7 @@ func (q *request) reopens(e *kit.Form, orders []string) {
 			return nil, err
 		}
 		next := int(q.Lab.Report().Head.Seq) + 1
-		after, err := q.Reckon(st.File.With(q.Records(facts, next)...), q.Now)
+		after, err := q.Reckon(q.Lab.With(st.File, q.Records(facts, next)...), q.Now)
 		if err != nil {
 			return nil, nil // the fold says what is wrong when it is recorded
 		}
