@@ -170,10 +170,10 @@ func TestBadInput(t *testing.T) {
 	mp.Look("/surveys").Says(http.StatusOK, "cannot see the action level of 0.4 Bq/cm²: count 7 min")
 	enter("release-room", "p0.room", "R1").Says(http.StatusUnprocessableEntity, "not surveyed today and found below the action level: R1-1")
 	point("R1-1", "WC3", wiped("400", "40")...).Recorded()
-	mp.Look("/surveys").Says(http.StatusOK, "Stop", "R1-1 (bench) has 1.25 Bq/cm² of contamination")
+	mp.Look("/surveys").Says(http.StatusOK, "Stop", "R1-1 (bench) has 1.250 ± 0.093 Bq/cm² of contamination")
 	now = now.Add(5 * time.Minute)
 	point("R1-1", "WC3", wiped("101", "40")...).Recorded()
-	if p := mp.Look("/surveys").Says(http.StatusOK, "R1-1 (bench) has 1.25 Bq/cm² of contamination", "it was clear at"); strings.Contains(p.Text(), "Stop R1-1") {
+	if p := mp.Look("/surveys").Says(http.StatusOK, "R1-1 (bench) has 1.250 ± 0.093 Bq/cm² of contamination", "it was clear at"); strings.Contains(p.Text(), "Stop R1-1") {
 		t.Error("the stop stays after the point was found clear")
 	}
 	enter("release-room", "p0.room", "R1", "p0.at", "2027-03-03T18:00").Says(http.StatusUnprocessableEntity, "by then it was not surveyed", "after its last reading")
