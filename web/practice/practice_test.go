@@ -153,7 +153,7 @@ func TestDrillIsPlayed(t *testing.T) {
 
 	at, prefix := play(b, "slipped-digit")
 	b.Get(at).Says(http.StatusOK, "Four readings before lunch", "Which entry is wrong")
-	b.Get("/order/"+prefix+"P1").Says(http.StatusOK, "1.39 GBq")
+	b.Get("/order/"+prefix+"P1").Says(http.StatusOK, "1.39 GBq", "Check that everything is ready, then read again "+prefix+"S1", "again once everything is ready")
 	if text := b.Get(at).Text(); strings.Contains(text, "two digits swapped") || strings.Contains(text, "Modelled on") {
 		t.Errorf("the page gives the answer away: %s", text)
 	}

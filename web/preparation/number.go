@@ -24,7 +24,12 @@ func (b *bench) numbers(p *Bench, key procedure.Key) {
 			p.Do, p.Number = "One entry does not fit", "correct it first"
 			return
 		}
-		p.Do, p.Number = "Read again, without looking at the first figure", b.Out.Read
+		p.Number = b.Out.Read
+		if key == procedure.Readiness && b.Prep.Step(key).State == procedure.Now { // whose form is on the page
+			p.Do = "Check that everything is ready, then read again"
+			return
+		}
+		p.Do = "Read again, without looking at the first figure"
 		return
 	}
 	if b.Out.HiddenBy != "" && slices.Contains([]procedure.Key{procedure.Draw, procedure.Adjust, procedure.MakeUp, procedure.Transfer}, key) {

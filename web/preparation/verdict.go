@@ -100,7 +100,11 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	if b.Out.Withheld != "" && !b.Blind() && !b.readSince() {
 		// The figures that disagree are behind the verdict: who reads again reads
 		// without them before their eyes.
-		says = append([]view.Notice{{Kind: "stop", Word: "Stop", Text: "Entries contradict one another. Read " + b.Out.Read + " again before anything else."}}, says...)
+		when := "before anything else"
+		if step.Key == procedure.Readiness && step.State == procedure.Now {
+			when = "once everything is ready"
+		}
+		says = append([]view.Notice{{Kind: "stop", Word: "Stop", Text: "Entries contradict one another. Read " + b.Out.Read + " again " + when + "."}}, says...)
 	}
 	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
 	var once []view.Notice
