@@ -226,6 +226,15 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"given a day later than planned, with a bound on the other side alone", dispensing.OrderWindow, dispensing.Warn, "24 h after: check the day of both",
+		func() *story {
+			s := readAfter(0.022 * gbq)
+			s.Orders[0].At = s.Orders[0].At.Add(-24 * time.Hour)
+			s.Orders[0].NotBefore = s.Orders[0].At
+			return s
+		},
+	},
+	{
 		"a whole vial for a small order", dispensing.DrawNotAssayed, dispensing.Stop, "by volume it would be about 1.386 GBq (37.46 mCi), 1.5 times the wanted 900 MBq",
 		func() *story {
 			s := newStory()
@@ -1625,5 +1634,25 @@ func TestNoPlanOnAnotherBasis(t *testing.T) {
 	want := []dispensing.Withheld{{Key: "orders[P1].plan", Code: dispensing.BasisMismatch}}
 	if o := r.Orders[0]; o.Plan != nil || o.HiddenBy != dispensing.BasisMismatch || o.Next != dispensing.AssayVial || !slices.Equal(r.Withheld, want) {
 		t.Errorf("plan %+v, hidden by %q, next %v, withheld %v", o.Plan, o.HiddenBy, o.Next, r.Withheld)
+	}
+}
+
+// TestWindowOfTheOrder: an infusion half a day or more from its planned time is as meant where
+// the order itself has a window that reaches so far.
+func TestWindowOfTheOrder(t *testing.T) {
+	for _, by := range []time.Duration{24 * time.Hour, -24 * time.Hour} {
+		s := readAfter(0.022 * gbq)
+		o := &s.Orders[0]
+		given := o.At
+		if o.At = o.At.Add(by); by < 0 {
+			o.NotAfter = given
+		} else {
+			o.NotBefore = given
+		}
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.OrderWindow {
+				t.Errorf("planned %v from the infusion: %s", by, f.Text)
+			}
+		}
 	}
 }

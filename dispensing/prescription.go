@@ -79,9 +79,12 @@ func (r *reckoner) orderWindow(o Order) {
 	case !o.NotAfter.IsZero() && at.After(o.NotAfter):
 		bound = "after " + quantity.ShowTime(o.NotAfter.In(r.zone()))
 	case at.Sub(o.At).Abs() >= otherDay:
-		side := "before"
+		side, allowed := "before", o.NotBefore
 		if at.After(o.At) {
-			side = "after"
+			side, allowed = "after", o.NotAfter
+		}
+		if !allowed.IsZero() {
+			return // the order has a window to this side, which allows it
 		}
 		r.find(OrderWindow, Warn, o.Entry, "order %s was planned for %s and infused at %s, %.0f h %s: check the day of both, and tell the physician if it was given so",
 			o.ID, quantity.ShowTime(o.At.In(r.zone())), quantity.ShowTime(at.In(r.zone())), at.Sub(o.At).Abs().Hours(), side)
