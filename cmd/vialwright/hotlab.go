@@ -108,6 +108,7 @@ type dosesCmd struct {
 	File    string `arg:"" help:"The report as CSV; - reads standard input."`
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
 	By      string `required:"" placeholder:"WHO" help:"Who answers for this import."`
+	Ahead   bool   `help:"Takes reports of a time that is still to come, as of an invented file."`
 	Confirm bool   `help:"Says that doses of more than a whole year's limit are so."`
 }
 
@@ -117,7 +118,7 @@ func (dosesCmd) Help() string {
   ` + strings.Join(room.DoseColumns, ",") + `
   rp-3,R-117,ring,left,2027-02-01T00:00,2027-03-01T00:00,4.2 mSv,2027-02
 
-worn is body, ring, fingertip, lens or fetus; hand is left or right, of a ring or a fingertip: where it is empty the dose counts on either hand; a dose has its unit; a time without an offset is in the zone of the site. A line that is there already is refused with all others. Doses of more than a whole year's limit are taken with --confirm alone. Values are separated by commas, or by semicolons where the first line is.
+worn is body, ring, fingertip, lens or fetus; hand is left or right, of a ring or a fingertip: where it is empty the dose counts on either hand; a dose has its unit; a time without an offset is in the zone of the site. A line that is there already is refused with all others, and so is one that ends at a time still to come, without --ahead. Doses of more than a whole year's limit are taken with --confirm alone. Values are separated by commas, or by semicolons where the first line is.
 
 ` + whereHelp
 }
@@ -145,7 +146,11 @@ func (c *dosesCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	kept := books.Kept(func(f fact.Fact) bool { _, report := f.(*fact.DoseReport); return report })
-	facts, lines, err := room.Reports(string(data), zone.String(), loadZone, fold.Entries(kept), time.Time{})
+	now := e.now()
+	if c.Ahead {
+		now = time.Time{} // nothing is still to come
+	}
+	facts, lines, err := room.Reports(string(data), zone.String(), loadZone, fold.Entries(kept), now)
 	if wrong, ok := errors.AsType[room.Wrong](err); ok {
 		for _, bad := range wrong {
 			bad.File = c.File
