@@ -180,11 +180,11 @@ func planDo(q *request) error {
 
 func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	today := q.Now.In(a.st.Zone.Loc())
-	title, heading := "Day plan", "Day plan, "+today.Format("Monday 2 January")
+	title, heading, other := "Day plan", "Day plan, "+today.Format("Monday 2 January"), view.Link{Text: "Coming days", Href: "/plan/ahead"}
 	if a.ahead {
-		title, heading = "Coming days", "Coming days, to "+today.AddDate(0, 0, aheadDays-1).Format("Monday 2 January")
+		title, heading, other = "Coming days", "Coming days, to "+today.AddDate(0, 0, aheadDays-1).Format("Monday 2 January"), view.Link{Text: "Day plan", Href: "/plan"}
 	}
-	p := Plan{Page: q.Page(title), Heading: heading, On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}, {Text: "Coming days", Href: "/plan/ahead"}, {Text: "Calendar", Href: "/plan/calendar"}}}
+	p := Plan{Page: q.Page(title), Heading: heading, On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}, other, {Text: "Calendar", Href: "/plan/calendar"}}}
 	enters := "It is entered once. Who may do this: " + words.Titles(people.SetPolicy.Roles()) + "."
 	if people.May(q.Who.Person, people.SetPolicy) == nil {
 		enters = "Enter it once, under Set-up of the day."

@@ -236,7 +236,11 @@ func TestEmptiedVial(t *testing.T) {
 // TestNotSetUp: who may set the day up is named.
 func TestNotSetUp(t *testing.T) {
 	l := webtest.New(t, webtest.InPractice).Hire()
-	l.As("T1").Look("/plan").Says(http.StatusOK, "Not set up", "Who may do this: radiopharmacist, medical physicist.")
+	t1 := l.As("T1")
+	t1.Look("/plan").Says(http.StatusOK, "Not set up", "Who may do this: radiopharmacist, medical physicist.")
+	if page := t1.Look("/plan/ahead").Says(http.StatusOK, "Not set up"); strings.Contains(page.Body, `href="/plan/ahead"`) || !strings.Contains(page.Body, `href="/plan"`) {
+		t.Errorf("the coming days lead to themselves, or not to the day plan: %s", page.Body)
+	}
 }
 
 // TestBlind: who has not made their second check sees no figure of a dose.
