@@ -42,12 +42,9 @@ func (c *decayCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	from, err := quantity.ParseTime(c.From, zone)
+	from, err := momentOf("--from", c.From, zone, time.Time{})
 	if err != nil {
-		return flagError("--from", err)
-	}
-	if zone != nil {
-		from = from.In(zone)
+		return err
 	}
 	hl, name, err := c.halfLife()
 	if err != nil {
@@ -68,9 +65,9 @@ func (c *decayCmd) answer(w io.Writer, a quantity.Activity, from time.Time, zone
 	case c.given() != 1 || (c.Every == "") != (c.For == ""):
 		return usageError("give one of --to, --until, or --every with --for")
 	case c.To != "":
-		to, err := quantity.ParseTime(c.To, zone)
+		to, err := momentOf("--to", c.To, zone, time.Time{})
 		if err != nil {
-			return flagError("--to", err)
+			return err
 		}
 		row(w, a, from, to, hl)
 		return nil

@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -38,7 +37,7 @@ func (c *eventCmd) Run(e *edge) error {
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	now, err := momentOf(c.At, x.Zone, e.now())
+	now, err := momentOf("--at", c.At, x.Zone, e.now())
 	if err != nil {
 		return err
 	}
@@ -52,12 +51,7 @@ func (c *eventCmd) Run(e *edge) error {
 }
 
 func (p *page) event(c event.Case, d event.Decision, now time.Time) {
-	bar := strings.Repeat("=", pageWidth)
-	p.line("%s", bar)
-	for _, s := range wrap("ORDER "+c.ID+": "+d.Headline(c.Zone), pageWidth-4) {
-		p.line("  %s", s)
-	}
-	p.line("%s", bar)
+	p.framed("", "ORDER "+c.ID+": "+d.Headline(c.Zone))
 	p.section("BECAUSE")
 	for _, s := range d.Because {
 		p.row("", "%s", s)

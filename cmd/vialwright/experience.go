@@ -34,20 +34,28 @@ func (experienceCmd) Help() string {
 }
 
 func (c *experienceCmd) Run(e *edge) error {
-	ctx := context.Background()
-	log, err := openJournal(ctx, c.Journal)
+	t, site, head, err := tallyAt(c.Journal)
 	if err != nil {
-		return journalError(c.Journal, err)
-	}
-	defer log.Close()
-	t, last, head, err := tallyOf(ctx, log)
-	if err != nil {
-		return journalError(c.Journal, err)
+		return err
 	}
 	if c.Fact {
-		return writeFact(e, t, last, head)
+		return writeFact(e, t, site, head)
 	}
 	return e.answer(c.JSON, experienceOf(t, head), nil, func(p *page) { p.experience(c.Journal, t, head) }, false)
+}
+
+// tallyAt is that of the journal of this name.
+func tallyAt(where string) (t *experience.Tally, site []journal.Record, head int, err error) {
+	ctx := context.Background()
+	log, err := openJournal(ctx, where)
+	if err == nil {
+		defer log.Close()
+		t, site, head, err = tallyOf(ctx, log)
+	}
+	if err != nil {
+		err = journalError(where, err)
+	}
+	return t, site, head, err
 }
 
 // tallyOf takes every group of a journal. site are its settings.
@@ -233,15 +241,9 @@ func (c *doseRateCmd) usual() (dispensing.JarUsual, error) {
 	if c.Journal == "" {
 		return dispensing.JarUsual{}, nil
 	}
-	ctx := context.Background()
-	log, err := openJournal(ctx, c.Journal)
+	t, _, _, err := tallyAt(c.Journal)
 	if err != nil {
-		return dispensing.JarUsual{}, journalError(c.Journal, err)
-	}
-	defer log.Close()
-	t, _, _, err := tallyOf(ctx, log)
-	if err != nil {
-		return dispensing.JarUsual{}, journalError(c.Journal, err)
+		return dispensing.JarUsual{}, err
 	}
 	return t.Jar(), nil
 }

@@ -63,7 +63,7 @@ func (c *hotLabCmd) Run(e *edge) error {
 		return err
 	}
 	defer end()
-	at, err := momentOf(c.At, zone, e.now().In(zone))
+	at, err := momentOf("--at", c.At, zone, e.now().In(zone))
 	if err != nil {
 		return err
 	}

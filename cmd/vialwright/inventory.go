@@ -58,20 +58,13 @@ func zoneOf(records []journal.Record) (*time.Location, error) {
 }
 
 func (c *inventoryCmd) answer(e *edge, b inventory.Books, zone *time.Location) error {
-	at := e.now().In(zone)
-	var until time.Time
-	for _, x := range []struct {
-		flag, text string
-		into       *time.Time
-	}{{"--at", c.At, &at}, {"--until", c.Until, &until}} {
-		if x.text == "" {
-			continue
-		}
-		t, err := quantity.ParseTime(x.text, zone)
-		if err != nil {
-			return flagError(x.flag, err)
-		}
-		*x.into = t.In(zone)
+	at, err := momentOf("--at", c.At, zone, e.now().In(zone))
+	if err != nil {
+		return err
+	}
+	until, err := momentOf("--until", c.Until, zone, time.Time{})
+	if err != nil {
+		return err
 	}
 	if c.Order != "" {
 		order, err := c.ordered(zone)
@@ -116,15 +109,11 @@ func (c *inventoryCmd) ordered(zone *time.Location) (*fact.ExpectParcel, error) 
 		return nil, usageError("--order needs --reference, with its offset, and --due")
 	}
 	x := &fact.ExpectParcel{Parcel: "this order", Vials: n, Labelled: labelled}
-	if x.Reference, err = quantity.ParseTime(c.Reference, nil); err != nil {
-		return nil, flagError("--reference", err)
+	if x.Reference, err = momentOf("--reference", c.Reference, nil, time.Time{}); err != nil {
+		return nil, err
 	}
-	x.Due, err = quantity.ParseTime(c.Due, zone)
-	if err != nil {
-		return nil, flagError("--due", err)
-	}
-	x.Due = x.Due.In(zone)
-	return x, nil
+	x.Due, err = momentOf("--due", c.Due, zone, time.Time{})
+	return x, err
 }
 
 // limit is what a line allows, in words.

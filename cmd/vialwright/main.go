@@ -95,14 +95,18 @@ func stoppedIf(stopped bool, err error) error {
 	return err
 }
 
-// momentOf is what --at says; without a text it is the moment otherwise meant.
-func momentOf(text string, zone *time.Location, otherwise time.Time) (time.Time, error) {
+// momentOf is the time that a flag says, in a zone where one is named; without a text it
+// is the moment otherwise meant.
+func momentOf(flag, text string, zone *time.Location, otherwise time.Time) (time.Time, error) {
 	if text == "" {
 		return otherwise, nil
 	}
 	t, err := quantity.ParseTime(text, zone)
 	if err != nil {
-		return t, flagError("--at", err)
+		return t, flagError(flag, err)
+	}
+	if zone != nil {
+		t = t.In(zone)
 	}
 	return t, nil
 }

@@ -70,7 +70,7 @@ func (c *metersCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	at, err := momentOf(c.At, in.zone, e.now())
+	at, err := momentOf("--at", c.At, in.zone, e.now())
 	if err != nil {
 		return err
 	}
@@ -83,11 +83,8 @@ func (c *metersCmd) Run(e *edge) error {
 		b.Findings = append(b.Findings, b.Differences(m)...)
 	}
 	w := meterbook.Witnesses(in.assays, in.zone)
-	return e.answer(c.JSON, metersOf(b, w, in.orders), in.zone, func(page *page) { page.meters(b, w, p, in.orders) }, stopped(b))
-}
-
-func stopped(b *meterbook.Book) bool {
-	return slices.ContainsFunc(b.Findings, func(f meterbook.Finding) bool { return f.Severity == dispensing.Stop })
+	stopped := slices.ContainsFunc(b.Findings, func(f meterbook.Finding) bool { return f.Severity == dispensing.Stop })
+	return e.answer(c.JSON, metersOf(b, w, in.orders), in.zone, func(page *page) { page.meters(b, w, p, in.orders) }, stopped)
 }
 
 func (c *metersCmd) fromFile(e *edge) (instrumentsIn, error) {
@@ -113,11 +110,7 @@ func (c *metersCmd) fromJournal(*edge) (instrumentsIn, error) {
 	defer end()
 	kept, _ := lab.Kept(meterbook.Kept)
 	in := instrumentsIn{entries: fold.Entries(kept), zone: zone}
-	var facts []fact.Fact
-	for _, r := range lab.File().Records {
-		facts = append(facts, r.Fact)
-	}
-	_, _, in.meters = fact.Settings(facts)
+	_, _, in.meters = fact.Settings(lab.File().Facts())
 	for _, f := range lab.Groups() {
 		if k, err := fold.Records(f.Records, loadZone); err == nil {
 			entries := fold.Entries(f.Records)

@@ -107,17 +107,26 @@ func (p *page) section(title string) {
 // now is the framed block with the one number needed now.
 func (p *page) now(o dispensing.OrderResult) {
 	do, number, more := headline(o, p)
-	bar := strings.Repeat("=", pageWidth)
-	p.line("")
-	p.line("%s", bar)
-	p.line("  ORDER %s   %s", o.Order.ID, do)
+	title := []string{"ORDER " + o.Order.ID + "   " + do}
 	if p.r.Stopped() && !slices.Contains([]dispensing.Act{dispensing.Complete, dispensing.ReadResidual, dispensing.AssayResidual, dispensing.Cancelled}, o.Next) {
-		p.line("  Do not go on before the STOP above is settled.")
+		title = append(title, "Do not go on before the STOP above is settled.")
 	}
 	p.line("")
-	p.line("      >>>   %s", number)
-	p.line("")
-	for _, s := range wrap(more, pageWidth-4) {
+	p.framed(number, more, title...)
+}
+
+// framed is a block between two bars: the lines of a title and the one number needed now,
+// where there are such, and the rest.
+func (p *page) framed(number, rest string, title ...string) {
+	bar := strings.Repeat("=", pageWidth)
+	p.line("%s", bar)
+	for _, t := range title {
+		p.line("  %s", t)
+	}
+	if number != "" {
+		p.line("\n      >>>   %s\n", number)
+	}
+	for _, s := range wrap(rest, pageWidth-4) {
 		p.line("  %s", s)
 	}
 	p.line("%s", bar)

@@ -37,7 +37,7 @@ func (c *planCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	now, err := momentOf(c.At, nil, e.now())
+	now, err := momentOf("--at", c.At, nil, e.now())
 	if err != nil {
 		return err
 	}

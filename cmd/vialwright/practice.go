@@ -95,27 +95,18 @@ func openPractice(ctx context.Context, log store.Log, e *edge, past int) error {
 	if facts, err = practicePast(ctx, log, past, facts, e.now()); err != nil {
 		return err
 	}
-	if _, _, err := appendCase(ctx, log, "practice", facts, e); err != nil {
+	if head, _, err = appendCase(ctx, log, "practice", facts, e); err != nil {
 		return err
 	}
-	return signPractice(ctx, log, facts, e)
+	return signPractice(ctx, log, head, facts, e)
 }
 
 // practicePhysician signs the orders of the practice laboratory.
 const practicePhysician = "PH1"
 
-// signPractice signs the practice orders as their invented physician, so that
-// the day can begin.
-func signPractice(ctx context.Context, log store.Log, facts []fact.Fact, e *edge) error {
-	var v journal.Verifier
-	for l, err := range links(ctx, log) {
-		if err != nil {
-			return err
-		}
-		if _, err := v.Add(l); err != nil {
-			return err
-		}
-	}
+// signPractice signs the practice orders behind the head of the journal as their invented
+// physician, so that the day can begin.
+func signPractice(ctx context.Context, log store.Log, head store.Head, facts []fact.Fact, e *edge) error {
 	zone, err := loadZone(practiceZone)
 	if err != nil {
 		return err
@@ -128,7 +119,7 @@ func signPractice(ctx context.Context, log store.Log, facts []fact.Fact, e *edge
 			records = append(records, journal.Record{By: practicePhysician, Recorded: now, Fact: sign})
 		}
 	}
-	_, err = sealBehind(ctx, log, v.Report().Head, records)
+	_, err = sealBehind(ctx, log, journal.Head{Seq: head.Seq, Hash: head.Hash}, records)
 	return err
 }
 

@@ -46,7 +46,7 @@ func (c *reckonCmd) Run(e *edge) error {
 	if err != nil {
 		return caseError(c.File, err)
 	}
-	at, err := momentOf(c.At, folded.Zone, time.Time{})
+	at, err := momentOf("--at", c.At, folded.Zone, time.Time{})
 	if err != nil {
 		return err
 	}

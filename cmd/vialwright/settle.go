@@ -6,7 +6,6 @@ import (
 	"io"
 	"math"
 	"os"
-	"strings"
 
 	"vialwright/picture"
 	"vialwright/quantity"
@@ -59,11 +58,7 @@ func (c *settleCmd) Run(e *edge) error {
 	if c.SVG != "" {
 		return c.picture(e, r, s)
 	}
-	if c.JSON {
-		return settleJSON(e.out, r, s)
-	}
-	settleText(e.out, r, s)
-	return nil
+	return e.answer(c.JSON, settleOf(r, s), nil, func(p *page) { p.settled(r, s) }, false)
 }
 
 // flagOf are the flags that the inputs of the model are given by.
@@ -126,47 +121,38 @@ func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error
 	return nil
 }
 
-func settleText(w io.Writer, r settling.Result, s settling.Spread) {
-	bar := strings.Repeat("=", pageWidth)
-	fmt.Fprintf(w, "%s\n  DRAW WINDOW\n\n      >>>   %s\n\n", bar, windowText(r, s))
-	for _, l := range wrap(windowWhy(r, s), pageWidth-4) {
-		fmt.Fprintln(w, "  "+l)
-	}
-	fmt.Fprintf(w, "%s\n\n", bar)
-	fmt.Fprintf(w, "%s of suspension at %s, %.0f %% solids, %s of spheres,\nliquid %s high, needle tip at %s\n\n",
+func (p *page) settled(r settling.Result, s settling.Spread) {
+	p.framed(windowText(r, s), windowWhy(r, s), "DRAW WINDOW")
+	p.line("\n%s of suspension at %s, %.0f %% solids, %s of spheres,\nliquid %s high, needle tip at %s\n",
 		quantity.Show(r.Case.Volume, 0), quantity.Show(r.Case.Temperature, 0), 100*float64(r.Solids), quantity.Show(r.Mass, 0),
 		quantity.FormatDigits(r.Level, 3, "mm"), quantity.Show(r.Case.Tip, 0))
-	fmt.Fprintln(w, "After agitation   clear above   bed up to   at the needle tip, of mixed")
+	p.line("After agitation   clear above   bed up to   at the needle tip, of mixed")
 	for t := quantity.Span(0); t <= r.Case.Span; t += 30 {
-		p := r.At(t)
-		tip := fmt.Sprintf("%.0f %%", 100*float64(p.Tip))
-		if p.Bed >= r.Case.Tip {
+		x := r.At(t)
+		tip := fmt.Sprintf("%.0f %%", 100*float64(x.Tip))
+		if x.Bed >= r.Case.Tip {
 			tip += ", in the bed"
 		}
-		fmt.Fprintf(w, "%15s   %8.1f mm   %6.1f mm   %s\n", quantity.ShowSpan(t), float64(p.Clear), float64(p.Bed), tip)
+		p.line("%15s   %8.1f mm   %6.1f mm   %s", quantity.ShowSpan(t), float64(x.Clear), float64(x.Bed), tip)
 	}
-	fmt.Fprintln(w)
+	p.line("")
 	for _, n := range r.Notes {
-		fmt.Fprintf(w, "NOTE  %s\n", n)
+		p.line("NOTE  %s", n)
 	}
-	for _, l := range wrap(settling.Caution+" "+cautions, pageWidth) {
-		fmt.Fprintln(w, l)
-	}
+	p.text(settling.Caution + " " + cautions)
 }
 
 // windowText is the time to trust: the one that holds with 95 % probability
 // where it is known, since the nominal one is missed half the time.
 func windowText(r settling.Result, s settling.Spread) string {
-	switch {
-	case s.Trials > 0 && s.Safe <= 0:
-		return "Resuspend while drawing: no time is safe"
-	case s.Trials > 0:
-		return "Begin the draw within " + wholeSeconds(s.Safe)
-	case r.Window.State == settling.NeverOpen:
-		return "Resuspend while drawing: no time is safe"
-	default:
-		return "Begin the draw within " + wholeSeconds(r.Window.Until)
+	until, never := r.Window.Until, r.Window.State == settling.NeverOpen
+	if s.Trials > 0 {
+		until, never = s.Safe, s.Safe <= 0
 	}
+	if never {
+		return "Resuspend while drawing: no time is safe"
+	}
+	return "Begin the draw within " + wholeSeconds(until)
 }
 
 // wholeSeconds rounds a time limit down: a tenth of a second is no use by the
@@ -185,9 +171,8 @@ func windowWhy(r settling.Result, s settling.Spread) string {
 	return text
 }
 
-func settleJSON(w io.Writer, r settling.Result, s settling.Spread) error {
-	notes := append([]string{settling.Caution}, r.Notes...)
-	return indented(w, object{
+func settleOf(r settling.Result, s settling.Spread) object {
+	return object{
 		{"window_state", r.Window.State.String()},
 		{"window_s", r.Window.Until},
 		{"window_95_s", figure(s.Trials > 0, false, s.Safe)},
@@ -197,6 +182,6 @@ func settleJSON(w io.Writer, r settling.Result, s settling.Spread) error {
 		{"track", each(r.Track, func(p settling.Point) object {
 			return object{{"t_s", p.At}, {"clear_line_mm", p.Clear}, {"bed_mm", p.Bed}, {"tip_relative", p.Tip}}
 		})},
-		{"notes", notes},
-	})
+		{"notes", append([]string{settling.Caution}, r.Notes...)},
+	}
 }
