@@ -112,8 +112,8 @@ func anyTrack() *rapid.Generator[Track] {
 			return Curve{activity(), when.Draw(t, "at"), text.Draw(t, "words"), text.Draw(t, "text")}
 		}
 		track := Track{
-			Name: text.Draw(t, "name"), Words: text.Draw(t, "words"), Lower: level(), Target: level(), Upper: level(),
-			Dose: curve(), Planned: curve(), Vial: curve(), Infusion: when.Draw(t, "infusion"),
+			Name: text.Draw(t, "name"), Lower: level(), Target: level(), Upper: level(),
+			Dose: curve(), Planned: curve(), Infusion: when.Draw(t, "infusion"),
 			ValidFrom: when.Draw(t, "valid from"), ValidUntil: when.Draw(t, "valid until"),
 		}
 		for range rapid.IntRange(0, 3).Draw(t, "readings") {
@@ -190,7 +190,7 @@ func FuzzTexts(f *testing.F) {
 			strip := oneDose(form)
 			strip.ID, strip.Mark = s, s
 			track := &strip.Tracks[0]
-			track.Name, track.Words, track.Dose.Words, track.Dose.Text = s, s, s, s
+			track.Name, track.Dose.Words, track.Dose.Text = s, s, s
 			track.Lower.Text, track.Target.Text, track.Upper.Text, track.Readings[0].Text = s, s, s, s
 			if err := check(TimeStrip(strip)); err != nil {
 				t.Fatal(err)

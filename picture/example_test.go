@@ -46,7 +46,6 @@ func ExampleTimeStrip() {
 		ID: "P1", Zone: azores, Now: clock(11, 42), HalfLife: 64.0417 * quantity.Hour,
 		Tracks: []picture.Track{{
 			Name:     "P1, right lobe",
-			Words:    "within tolerance",
 			Lower:    picture.Level{Activity: 1193.9e6, Text: "1.194 GBq"},
 			Target:   picture.Level{Activity: 1326.5e6, Text: "1.327 GBq"},
 			Upper:    picture.Level{Activity: 1459.2e6, Text: "1.459 GBq"},
@@ -62,8 +61,7 @@ func ExampleTimeStrip() {
 	//   Atlantic/Azores (UTC-01:00).
 	// Now 11:42.
 	// P1,
-	//   right lobe: within tolerance,
-	//   target 1.327 GBq,
+	//   right lobe: target 1.327 GBq,
 	//   tolerance from 1.194 GBq to 1.459 GBq,
 	//   dose A1 1.348 ± 0.040 GBq (36.4 ± 1.1 mCi) at 13:30,
 	//   decaying,

@@ -125,13 +125,6 @@ func strips(f Form) map[string]Strip {
 		"planned": with("planned", func(s *Strip) {
 			t := &s.Tracks[0]
 			t.Planned, t.Dose, t.Readings = t.Dose, Curve{}, nil
-			t.Planned.Words = ""
-		}),
-		"vial": with("vial", func(s *Strip) {
-			t := &s.Tracks[0]
-			t.Dose, t.ValidFrom, t.ValidUntil = Curve{}, time.Time{}, time.Time{}
-			t.Vial = Curve{3.24e9, at(11, 0), "vial S1", "3.240 GBq (87.6 mCi)"}
-			t.Readings = t.Readings[:1]
 		}),
 		"whole-window": with("whole-window", func(s *Strip) {
 			s.From, s.Until = at(4, 0), time.Date(2027, 3, 5, 6, 0, 0, 0, azores)
@@ -140,7 +133,7 @@ func strips(f Form) map[string]Strip {
 			t := &s.Tracks[0]
 			t.Dose.Activity, t.Dose.Text = 1.52e9, "1.520 GBq"
 			t.ValidFrom, t.ValidUntil = at(17, 14), at(23, 50)
-			t.Name, t.Words = "P1, right lobe", "1.520 ± 0.040 GBq (41.1 ± 1.1 mCi) at infusion, outside tolerance"
+			t.Name = "P1, right lobe"
 		}),
 		"late": with("late", func(s *Strip) {
 			s.From, s.Until, s.Now = at(12, 0), at(13, 0), time.Date(2027, 3, 5, 8, 5, 0, 0, azores)
@@ -159,7 +152,7 @@ func strips(f Form) map[string]Strip {
 		"board": {ID: "board", Form: f, Zone: azores, HalfLife: halfLife, Now: at(11, 42), Mark: "PRACTICE - not for patient use", Tracks: board()},
 		"awkward": {
 			ID: `"><b>`, Form: f, HalfLife: quantity.Span(math.NaN()), Tracks: []Track{{
-				Name: `<script>alert("P1")</script>`, Words: "no half-life & no zone",
+				Name: `<script>alert("P1")</script>`,
 				Target: Level{quantity.Activity(math.Inf(1)), "all of it"}, Lower: Level{1, "1 Bq"}, Upper: Level{1e17, "0.1 EBq, as far as anybody can tell"},
 				Dose: Curve{1e9, at(9, 0), "a", "b"}, Infusion: at(9, 0),
 			}},
@@ -170,22 +163,22 @@ func strips(f Form) map[string]Strip {
 
 func board() []Track {
 	return []Track{
-		oneDose(Wide).Tracks[0].named("P1, right lobe", "1.348 GBq (36.4 mCi) at infusion, within tolerance"),
+		oneDose(Wide).Tracks[0].named("P1, right lobe"),
 		{
-			Name: "P2, left lobe", Words: "to be drawn: 1.3 mL from S2",
+			Name:  "P2, left lobe",
 			Lower: Level{750e6, "750 MBq"}, Target: Level{833e6, "833 MBq"}, Upper: Level{917e6, "917 MBq"},
 			Planned:  Curve{841e6, at(15, 45), "planned", "841 MBq (22.7 mCi)"},
 			Infusion: at(15, 45), ValidFrom: at(7, 50), ValidUntil: time.Date(2027, 3, 5, 1, 20, 0, 0, azores),
 		},
 		{
-			Name: "P3, both lobes", Words: "vial not yet read",
+			Name:  "P3, both lobes",
 			Lower: Level{1.8e9, "1.80 GBq"}, Target: Level{2e9, "2.00 GBq"}, Upper: Level{2.2e9, "2.20 GBq"},
 			Infusion: at(17, 0),
 		},
 	}
 }
 
-func (t Track) named(name, words string) Track {
-	t.Name, t.Words = name, words
+func (t Track) named(name string) Track {
+	t.Name = name
 	return t
 }

@@ -33,20 +33,19 @@ type Strip struct {
 
 // Track is one dose on the strip. A zero time is one that is not known.
 type Track struct {
-	// Name says whose dose it is, Words what is to be said of it: "P1, right
-	// lobe"; "1.348 GBq (36.4 mCi) at infusion, within tolerance". On a bench
-	// screen, which says both elsewhere, leave them empty.
-	Name, Words string
+	// Name says whose dose it is: "P1, right lobe". On a bench screen, which says it
+	// elsewhere, leave it empty.
+	Name string
 	// Target is the wanted activity at infusion time; Lower and Upper bound the
 	// tolerance band.
 	Lower, Target, Upper Level
 	// LimitLow and LimitHigh are what no dose may lie beyond; a line each where it is in
 	// the range of the plot.
 	LimitLow, LimitHigh Level
-	// Dose is what was dispensed, Planned what the plan expects, Vial what is
-	// in the shipping vial. One curve is drawn: the first that is known.
-	Dose, Planned, Vial Curve
-	Infusion            time.Time
+	// Dose is what was dispensed, Planned what the plan expects. One curve is drawn:
+	// the first that is known.
+	Dose, Planned Curve
+	Infusion      time.Time
 	// ValidFrom and ValidUntil bound the valid window; those of the plan while
 	// there is no dose.
 	ValidFrom, ValidUntil time.Time
@@ -97,22 +96,15 @@ const (
 	nothing nature = iota
 	dispensed
 	planned
-	stock
 )
 
-// shown is the curve to draw, with the words it goes by where it has none.
+// shown is the curve to draw.
 func (t Track) shown() (Curve, nature) {
-	for _, k := range []struct {
-		c     Curve
-		n     nature
-		words string
-	}{{t.Dose, dispensed, "dose"}, {t.Planned, planned, "planned dose"}, {t.Vial, stock, "vial"}} {
-		if k.c.known() {
-			if k.c.Words == "" {
-				k.c.Words = k.words
-			}
-			return k.c, k.n
-		}
+	switch {
+	case t.Dose.known():
+		return t.Dose, dispensed
+	case t.Planned.known():
+		return t.Planned, planned
 	}
 	return Curve{}, nothing
 }
@@ -176,13 +168,13 @@ func (s Strip) cleaned() Strip {
 
 func (t Track) cleaned(decays bool) Track {
 	for _, s := range []*string{
-		&t.Name, &t.Words, &t.Lower.Text, &t.Target.Text, &t.Upper.Text, &t.LimitLow.Text, &t.LimitHigh.Text,
-		&t.Dose.Words, &t.Dose.Text, &t.Planned.Words, &t.Planned.Text, &t.Vial.Words, &t.Vial.Text,
+		&t.Name, &t.Lower.Text, &t.Target.Text, &t.Upper.Text, &t.LimitLow.Text, &t.LimitHigh.Text,
+		&t.Dose.Words, &t.Dose.Text, &t.Planned.Words, &t.Planned.Text,
 	} {
 		*s = clean(*s)
 	}
 	if !decays {
-		t.Dose, t.Planned, t.Vial = Curve{}, Curve{}, Curve{}
+		t.Dose, t.Planned = Curve{}, Curve{}
 	}
 	readings := make([]Reading, 0, len(t.Readings))
 	for _, r := range t.Readings {

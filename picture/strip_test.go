@@ -152,22 +152,21 @@ func TestBracketOpensWhereItGoesOn(t *testing.T) {
 	}
 }
 
-// TestCurveByWhatIsKnown: dose before plan before vial, each with a stroke of
-// its own, and words when nothing is known.
+// TestCurveByWhatIsKnown: dose before plan, each with a stroke of its own, and words when
+// nothing is known.
 func TestCurveByWhatIsKnown(t *testing.T) {
-	known := Curve{Activity: 1.3e9, At: at(13, 30)}
+	known, plan := Curve{Activity: 1.3e9, At: at(13, 30), Words: "dose"}, Curve{Activity: 1.3e9, At: at(13, 30), Words: "plan"}
 	for _, r := range []struct {
-		dose, plan, vial Curve
-		dash, words      string
+		dose        Curve
+		dash, words string
 	}{
-		{known, known, known, "", "dose"},
-		{Curve{}, known, known, "14.00 8.00", "planned dose"},
-		{Curve{}, Curve{}, known, "3.00 5.00", "vial"},
-		{Curve{Activity: quantity.Activity(math.NaN()), At: at(9, 0)}, known, known, "14.00 8.00", "planned dose"},
-		{Curve{Activity: 1e9}, known, known, "14.00 8.00", "planned dose"}, // no time
+		{known, "", "dose"},
+		{Curve{}, "14.00 8.00", "plan"},
+		{Curve{Activity: quantity.Activity(math.NaN()), At: at(9, 0)}, "14.00 8.00", "plan"},
+		{Curve{Activity: 1e9}, "14.00 8.00", "plan"}, // no time
 	} {
 		s := oneDose(Wide)
-		s.Tracks[0].Dose, s.Tracks[0].Planned, s.Tracks[0].Vial = r.dose, r.plan, r.vial
+		s.Tracks[0].Dose, s.Tracks[0].Planned = r.dose, plan
 		svg := TimeStrip(s)
 		lines := painted(svg, "stroke", curve)
 		if len(lines) != 1 || lines[0].attr["stroke-dasharray"] != r.dash || len(written(svg, r.words)) != 1 {
@@ -248,7 +247,7 @@ func TestStripSaysItsFacts(t *testing.T) {
 			svg := TimeStrip(s)
 			drawn := strings.ReplaceAll(drawnText(svg), "\n", " ")
 			for _, k := range s.Tracks {
-				for _, fact := range []string{k.Name, k.Words, k.Target.Text, k.Lower.Text, k.Upper.Text} {
+				for _, fact := range []string{k.Name, k.Target.Text, k.Lower.Text, k.Upper.Text} {
 					if !strings.Contains(drawn, fact) {
 						t.Errorf("%s: %q is not drawn in %q", s.ID, fact, drawn)
 					}

@@ -45,7 +45,6 @@ func (s *sheet) sentence(t Track) string {
 			parts = append(parts, words+text)
 		}
 	}
-	add("", t.Words)
 	add("target ", t.Target.Text)
 	if t.banded() {
 		add("tolerance from ", t.Lower.Text+" to "+t.Upper.Text)

@@ -20,7 +20,7 @@ func (p plot) y(a float64) float64 {
 }
 
 func (s *sheet) track(i int, t Track) {
-	s.headline(t)
+	s.y = s.write(s.key, ink, t.Name)
 	s.flags(t)
 	p := plot{top: s.y + 8}
 	p.bottom = p.top + s.high
@@ -60,17 +60,6 @@ func (s *sheet) grid(p plot) {
 			s.text(s.small, quiet, start, point{left, p.bottom - 5}, k.change)
 		}
 	}
-}
-
-func (s *sheet) headline(t Track) {
-	if t.Name != "" {
-		s.y = s.write(s.key, ink, t.Name)
-		if w := s.key.width(t.Name) + 16; s.Form == Wide && t.Words != "" && w+s.plain.width(t.Words) < s.width-2*s.edge {
-			s.text(s.plain, ink, start, point{s.edge + w, s.y}, t.Words)
-			return
-		}
-	}
-	s.y = s.write(s.plain, ink, t.Words)
 }
 
 func (s Strip) validity(t Track) string {
@@ -177,7 +166,7 @@ func (s *sheet) span(t Track) (low, high float64) {
 		if !t.Infusion.IsZero() && s.side(t.Infusion) == 0 {
 			add(c.at(t.Infusion, s.HalfLife))
 		}
-		if n == stock || !t.banded() {
+		if !t.banded() {
 			add(c.at(s.From, s.HalfLife))
 			add(c.at(s.Until, s.HalfLife))
 		}
@@ -244,7 +233,7 @@ func (s *sheet) infusion(t Track, p plot) {
 }
 
 // curve draws the activity as far as it lies in the plot: solid for a dose,
-// dashes for a plan, dots for the vial, with its words at the right.
+// dashes for a plan, with its words at the right.
 func (s *sheet) curve(t Track, p plot) {
 	c, n := t.shown()
 	if n == nothing {
@@ -266,7 +255,7 @@ func (s *sheet) curve(t Track, p plot) {
 		a := float64(c.Activity) * nuclide.Factor(s.HalfLife, lead+quantity.Span(seconds))
 		points[i] = point{s.along(seconds), p.y(a)}
 	}
-	dash := map[nature]string{planned: "14.00 8.00", stock: "3.00 5.00"}[n]
+	dash := map[nature]string{planned: "14.00 8.00"}[n]
 	s.line(stroke{colour: curve, width: 5, dash: dash, on: []colour{paper, band}}, points...)
 	s.curveWords(c.Words, points, p)
 }
