@@ -129,13 +129,6 @@ func (w *exporter) file(c *content) *fact.Refusal {
 	return nil
 }
 
-func longest(words []string) (n int) {
-	for _, w := range words {
-		n = max(n, len(w))
-	}
-	return n
-}
-
 // aligned writes a key, its colon, and spaces up to the value.
 func (w *exporter) aligned(key string, width int) {
 	w.Buf = append(append(w.Buf, key...), ':')
@@ -178,19 +171,16 @@ func (w *exporter) meter(m *fact.Meter) *fact.Refusal {
 }
 
 func (w *exporter) geometries(name string, g fact.Group) *fact.Refusal {
-	var given []fact.Slot
-	var names []string
-	for _, f := range fact.Slots(nil, g) {
-		if f.V.Given() {
-			given, names = append(given, f), append(names, f.Name)
-		}
-	}
+	given := slices.DeleteFunc(fact.Slots(nil, g), func(f fact.Slot) bool { return !f.V.Given() })
 	if len(given) == 0 {
 		w.line("    ", name, ": {}")
 		return nil
 	}
 	w.line("    ", name, ":")
-	width := longest(names)
+	width := 0
+	for _, f := range given {
+		width = max(width, len(f.Name))
+	}
 	for _, f := range given {
 		w.Buf = append(w.Buf, "      "...)
 		w.aligned(f.Name, width)

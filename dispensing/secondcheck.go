@@ -2,6 +2,8 @@ package dispensing
 
 import (
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/ledger"
@@ -75,6 +77,15 @@ type CheckResult struct {
 	Read, First, Difference, U quantity.Activity
 	// Limit is the site's, as a fraction of First.
 	Limit quantity.Fraction
+}
+
+// SharedText names the entries of Shared.
+func (c CheckResult) SharedText() string {
+	var of []string
+	for _, n := range c.Shared {
+		of = append(of, strconv.Itoa(n))
+	}
+	return strings.Join(of, ", ")
 }
 
 // Own is how far a figure that was worked out by hand may lie from what the

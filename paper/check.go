@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"vialwright/dispensing"
 )
@@ -30,10 +29,6 @@ func (w writer) check(c dispensing.CheckResult) []Row {
 	if c.Why != "" {
 		return []Row{worked, Words("Not compared", sentence(c.Why))}
 	}
-	agrees := "no"
-	if c.Agrees() {
-		agrees = "yes"
-	}
 	return []Row{
 		worked,
 		Figure("First figure, of the record", c.First, 0).at(w.o.Order.At, w.zone),
@@ -41,7 +36,7 @@ func (w writer) check(c dispensing.CheckResult) []Row {
 		Figure("Difference, second minus first", c.Difference, c.U).how(working("second - first", mbq(c.Read)+" - "+mbq(c.First), result(c.Difference, "MBq"))),
 		Words("Difference, % of the first", dispensing.Share(c.Ratio())).how(ratio("difference/first", c.Difference, c.First)),
 		Words("Agrees", fmt.Sprintf("%s: within %s of the first figure and %d standard uncertainties of the difference; worked out within %s of its own reading",
-			agrees, percent(c.Limit), dispensing.Deviates, percent(dispensing.Own))),
+			yesNo[c.Agrees()], percent(c.Limit), dispensing.Deviates, percent(dispensing.Own))),
 	}
 }
 
@@ -50,9 +45,5 @@ func sharedWith(c dispensing.CheckResult) string {
 	if len(c.Shared) == 0 {
 		return "it shares no reading with the first"
 	}
-	var of []string
-	for _, n := range c.Shared {
-		of = append(of, strconv.Itoa(n))
-	}
-	return "it shares with the first the reading before the draw, entry " + strings.Join(of, ", ")
+	return "it shares with the first the reading before the draw, entry " + c.SharedText()
 }

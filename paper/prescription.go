@@ -2,6 +2,9 @@ package paper
 
 import "vialwright/dose"
 
+// yesNo is an answer in a word.
+var yesNo = map[bool]string{true: "yes", false: "no"}
+
 func lines(all []dose.Line) (rows []Row) {
 	for _, l := range all {
 		rows = append(rows, Words(l.Name, l.Value))
@@ -13,7 +16,7 @@ func lines(all []dose.Line) (rows []Row) {
 func (w writer) clauses() (rows []Row) {
 	o := w.o.Order
 	if o.OrStasis != nil {
-		rows = append(rows, Words(`The order says "or at stasis"`, map[bool]string{true: "yes", false: "no"}[*o.OrStasis]))
+		rows = append(rows, Words(`The order says "or at stasis"`, yesNo[*o.OrStasis]))
 	}
 	if !o.NotBefore.IsZero() {
 		rows = append(rows, Instant("Infusion not before", o.NotBefore, w.zone))

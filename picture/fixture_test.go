@@ -152,7 +152,7 @@ func strips(f Form) map[string]Strip {
 		"board": {ID: "board", Form: f, Zone: azores, HalfLife: halfLife, Now: at(11, 42), Mark: "PRACTICE - not for patient use", Tracks: board()},
 		"awkward": {
 			ID: `"><b>`, Form: f, HalfLife: quantity.Span(math.NaN()), Tracks: []Track{{
-				Name: `<script>alert("P1")</script>`,
+				Name:   `<script>alert("P1")</script>`,
 				Target: Level{quantity.Activity(math.Inf(1)), "all of it"}, Lower: Level{1, "1 Bq"}, Upper: Level{1e17, "0.1 EBq, as far as anybody can tell"},
 				Dose: Curve{1e9, at(9, 0), "a", "b"}, Infusion: at(9, 0),
 			}},

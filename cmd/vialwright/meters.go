@@ -215,5 +215,5 @@ func (c *simulateMeterCmd) Run(e *edge) error {
 	fmt.Fprintf(e.out, "Invented meter at tcp://%s\nline: %s\n", ln.Addr(), practiceMeter.Line)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	return instrument.Simulate(ctx, ln, s, p, time.Duration(float64(every)*1e9), instrument.Clock{Now: e.now, After: time.After})
+	return instrument.Simulate(ctx, ln, s, p, every.Duration(), instrument.Clock{Now: e.now, After: time.After})
 }

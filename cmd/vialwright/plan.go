@@ -275,7 +275,6 @@ func writeCalendar(w io.Writer, f dayplan.File, p dayplan.Plan, stamp time.Time)
 	add := func(id, summary string, from, until time.Time) {
 		events = append(events, calendar.Event{ID: id, Summary: summary, From: from, Until: until})
 	}
-	span := func(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
 	for _, v := range f.Day.Vials {
 		for _, u := range p.Vials {
 			if u.ID != v.ID {
@@ -291,9 +290,9 @@ func writeCalendar(w io.Writer, f dayplan.File, p dayplan.Plan, stamp time.Time)
 	}
 	for _, r := range p.Rows {
 		if !r.Draw.IsZero() {
-			add("draw-"+r.Order, "Draw for "+r.Order+" from "+r.From, r.Draw, r.Draw.Add(span(float64(f.Day.Bench.Takes))))
+			add("draw-"+r.Order, "Draw for "+r.Order+" from "+r.From, r.Draw, r.Draw.Add(f.Day.Bench.Takes.Duration()))
 		}
-		add("infusion-"+r.Order, "Infusion of "+r.Order, r.Infuse, r.Infuse.Add(span(float64(f.Day.Infusion))))
+		add("infusion-"+r.Order, "Infusion of "+r.Order, r.Infuse, r.Infuse.Add(f.Day.Infusion.Duration()))
 	}
 	for _, t := range f.Tests {
 		add("test-"+t.What+"-"+t.Due.UTC().Format("20060102T1504"), "Test due: "+t.What, t.Due, t.Due)

@@ -54,8 +54,7 @@ func (q *request) due(st *kit.State) []Due {
 			out = append(out, Due{Kind: "warn", Text: p.Order + " was cancelled, and its dose is still in " + p.StillIn + ".", Do: "See " + p.Order, Href: kit.OrderHref(p.Order), At: q.Now})
 		}
 	}
-	held := time.Duration(decayHalfLives * float64(st.Result.HalfLife) * float64(time.Second))
-	items := q.Lab.Unsurveyed(q.Now, held)
+	items := q.Lab.Unsurveyed(q.Now, (decayHalfLives * st.Result.HalfLife).Duration())
 	for _, id := range items[:min(len(items), mostDue)] {
 		out = append(out, q.offer(people.Survey, Due{
 			Kind: "note", Text: "Waste item " + id + " was held for ten half-lives: survey it for release.", Do: "Survey " + id, Href: entering + "survey?place=" + id,

@@ -173,7 +173,7 @@ func (b *Clock) describe(out *Shown, k settling.Clock, at time.Time) {
 	if until > 0 {
 		then := k.At(until + behind)
 		one, two, three := noBreaks(then)
-		out.Until = instant(at.Add(time.Duration(float64(until) * float64(time.Second))))
+		out.Until = instant(at.Add(until.Duration()))
 		out.Then = view.Notice{Kind: settlingKind(then), Word: then.Word(), Text: one + two + three}
 	}
 	out.Picture = picture.SettlingPicture(b.clockPicture(k, now, said))

@@ -63,7 +63,7 @@ func (q *request) calendarEvents() (out []calendar.Event, err error) {
 	since := q.Now.Add(-calendarBack)
 	add := func(id, summary string, from time.Time, takes quantity.Span) {
 		if from.After(since) {
-			out = append(out, calendar.Event{ID: id, Summary: practice + summary, From: from, Until: from.Add(lasting(takes))})
+			out = append(out, calendar.Event{ID: id, Summary: practice + summary, From: from, Until: from.Add(takes.Duration())})
 		}
 	}
 	gone := map[string]bool{} // an order that is not open any more is not in it: it was given, or will not be

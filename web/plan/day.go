@@ -293,9 +293,6 @@ func rowsOf(plan *fact.RePlan, d dayplan.Day) (out []dayplan.Row) {
 	return out
 }
 
-// lasting is a span of time as a duration.
-func lasting(s quantity.Span) time.Duration { return time.Duration(float64(s) * float64(time.Second)) }
-
 // suites puts the orders into suites by their times, the first that is free.
 func suites(orders []dayplan.Order, n int, takes quantity.Span) {
 	order := make([]int, len(orders))
@@ -316,6 +313,6 @@ func suites(orders []dayplan.Order, n int, takes quantity.Span) {
 			}
 		}
 		orders[i].Suite = "Suite " + strconv.Itoa(best+1)
-		free[best] = orders[i].At.Add(lasting(takes))
+		free[best] = orders[i].At.Add(takes.Duration())
 	}
 }

@@ -24,7 +24,7 @@ func (a *asked) picture(mark string) template.HTML {
 		if first.Before(l.From) {
 			l.From = first
 		}
-		if end := r.Infuse.Add(lasting(a.day.Infusion)); end.After(l.Until) {
+		if end := r.Infuse.Add(a.day.Infusion.Duration()); end.After(l.Until) {
 			l.Until = end
 		}
 	}
@@ -39,7 +39,7 @@ func (a *asked) picture(mark string) template.HTML {
 	for _, v := range a.plan.Vials {
 		for _, r := range a.plan.Rows {
 			if r.From == v.ID {
-				add("Vial "+v.ID, picture.Bar{Text: r.Order, From: r.Draw, Until: r.Draw.Add(lasting(a.day.Bench.Takes)), Moved: r.Moved})
+				add("Vial "+v.ID, picture.Bar{Text: r.Order, From: r.Draw, Until: r.Draw.Add(a.day.Bench.Takes.Duration()), Moved: r.Moved})
 			}
 		}
 	}
@@ -54,13 +54,13 @@ func (a *asked) picture(mark string) template.HTML {
 		if k < 0 {
 			k, busy = len(busy), append(busy, time.Time{})
 		}
-		busy[k] = r.Draw.Add(lasting(a.day.Bench.Takes))
+		busy[k] = r.Draw.Add(a.day.Bench.Takes.Duration())
 		add(fmt.Sprintf("Bench %d", k+1), picture.Bar{Text: r.Order, From: r.Draw, Until: busy[k], Moved: r.Moved})
 	}
 	for _, r := range a.plan.Rows {
 		for _, o := range a.day.Orders {
 			if o.ID == r.Order {
-				add(o.Suite, picture.Bar{Text: r.Order, From: r.Infuse, Until: r.Infuse.Add(lasting(a.day.Infusion)), Moved: r.Moved})
+				add(o.Suite, picture.Bar{Text: r.Order, From: r.Infuse, Until: r.Infuse.Add(a.day.Infusion.Duration()), Moved: r.Moved})
 			}
 		}
 	}

@@ -20,9 +20,7 @@ func New(instruments *lessons.Instruments) *Room { return &Room{instruments} }
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
-	in := func(do func(*request) error) func(*kit.Request) error {
-		return func(q *kit.Request) error { return do(&request{q, m}) }
-	}
+	in := kit.In(func(q *kit.Request) *request { return &request{q, m} })
 	return []kit.Route{
 		{Method: "GET", Path: "/plan", Act: people.SeeBoard, Do: in(planPage)},
 		{Method: "POST", Path: "/plan", Act: people.Draw, Do: in(planDo)},

@@ -221,7 +221,7 @@ func (b *bench) checkFacts() []view.Pair {
 		if c.Why != "" {
 			continue
 		}
-		way := "the remainder in " + c.Of + "; the reading before the draw is shared, entry " + numbers(c.Shared)
+		way := "the remainder in " + c.Of + "; the reading before the draw is shared, entry " + c.SharedText()
 		if len(c.Shared) == 0 {
 			way = c.Of + ", which holds the dose; no reading is shared"
 		}
@@ -239,16 +239,4 @@ func (b *bench) checkFacts() []view.Pair {
 // case show.
 func (b *bench) figure(a quantity.Activity) string {
 	return quantity.FormatDigits(a, 4, b.unit())
-}
-
-// numbers are entries in words.
-func numbers(list []int) string {
-	out := ""
-	for i, n := range list {
-		if i > 0 {
-			out += ", "
-		}
-		out += strconv.Itoa(n)
-	}
-	return out
 }

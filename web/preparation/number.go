@@ -93,10 +93,8 @@ func (b *bench) activity(p *Bench, words string, a, u quantity.Activity) {
 
 // split takes a text apart at its last space.
 func split(text string) (number, unit string) {
-	for i := len(text) - 1; i >= 0; i-- {
-		if text[i] == ' ' {
-			return text[:i], text[i+1:]
-		}
+	if i := strings.LastIndexByte(text, ' '); i >= 0 {
+		return text[:i], text[i+1:]
 	}
 	return text, ""
 }
