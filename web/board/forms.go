@@ -13,6 +13,7 @@ import (
 	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // entering is where the forms of the day are, each on a page of its own.
@@ -95,8 +96,7 @@ var restsOn = sync.OnceValue(func() []kit.Input {
 	}
 	for _, f := range fact.AllFields("order") {
 		if strings.HasPrefix(f.Path, "dosimetry.") {
-			label := strings.TrimPrefix(f.Label, "Dosimetry: ")
-			out = append(out, kit.Input{Name: f.Path, Label: strings.ToUpper(label[:1]) + label[1:]})
+			out = append(out, kit.Input{Name: f.Path, Label: words.Sentence(strings.TrimPrefix(f.Label, "Dosimetry: "))})
 		}
 	}
 	for i := range out {

@@ -19,8 +19,7 @@ import (
 
 // FindingNotice is a finding as a sentence with its weight.
 func FindingNotice(f dispensing.Finding) view.Notice {
-	word := map[dispensing.Severity]string{dispensing.Stop: "Stop", dispensing.Warn: "Warning", dispensing.Note: "Note"}[f.Severity]
-	return view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
+	return view.Notice{Kind: string(f.Severity), Word: view.Weights[string(f.Severity)], Text: f.Text + "."}
 }
 
 // Withheld stands for the figures of a set whose entries contradict one another.

@@ -53,7 +53,7 @@ func chartsPage(q *request) error {
 		charts, p.Why = x.Tally.Charts(of, by)
 	})
 	if p.Why != "" {
-		p.Why = strings.ToUpper(p.Why[:1]) + p.Why[1:]
+		p.Why = words.Sentence(p.Why)
 	}
 	hidden := q.hidden(preps)
 	if n := len(charts) - mostCharts; n > 0 {

@@ -184,11 +184,7 @@ func (b *Bench) otherOrders() []view.Choice {
 			}
 		}
 	}
-	var out []view.Choice
-	for _, id := range slices.SortedFunc(maps.Keys(entered), func(x, y string) int { return entered[x] - entered[y] }) {
-		out = append(out, view.Choice{Value: id, Text: id})
-	}
-	return out
+	return kit.IDs(slices.SortedFunc(maps.Keys(entered), func(x, y string) int { return entered[x] - entered[y] })...)
 }
 
 func (b *Bench) reassign() *kit.Form {

@@ -29,8 +29,6 @@ func unseen(page hotlab.Page) []hotlab.Finding {
 	return []hotlab.Finding{{Severity: dispensing.Note, Page: page, Text: "Findings are " + notYet + ".", Do: "Do the second check first."}}
 }
 
-var kinds = map[dispensing.Severity][2]string{dispensing.Stop: {"stop", "Stop"}, dispensing.Warn: {"warn", "Warning"}, dispensing.Note: {"note", "Note"}}
-
 // page is a page of the room with the findings of its subject and the forms that are
 // entered from it.
 func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, forms ...string) view.FormPage {
@@ -40,8 +38,7 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 	}
 	found := slices.DeleteFunc(b.On(of), func(f hotlab.Finding) bool { return f.Private && q.WithholdsOf(f.About) })
 	for _, f := range found {
-		k := kinds[f.Severity]
-		n := view.Notice{Kind: k[0], Word: k[1], Text: words.TimesOnTheWall(f.Text, q.Now), Hint: f.Do}
+		n := view.Notice{Kind: string(f.Severity), Word: view.Weights[string(f.Severity)], Text: words.TimesOnTheWall(f.Text, q.Now), Hint: f.Do}
 		if f.Entry > 0 {
 			n.Mend = view.Link{Text: fmt.Sprint("Entry ", f.Entry), Href: fmt.Sprintf("/entry/%d/correct", f.Entry)}
 		}

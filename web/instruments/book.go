@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/meter"
 	"vialwright/meterbook"
@@ -89,7 +88,7 @@ func dueNotice(b *meterbook.Book, d meterbook.Due) view.Notice {
 }
 
 func findingNotice(f meterbook.Finding) view.Notice {
-	n := view.Notice{Kind: string(f.Severity), Word: map[dispensing.Severity]string{dispensing.Stop: "Stop", dispensing.Warn: "Warning"}[f.Severity], Text: f.Text, Hint: f.Hint}
+	n := view.Notice{Kind: string(f.Severity), Word: view.Weights[string(f.Severity)], Text: f.Text, Hint: f.Hint}
 	if f.Entry > 0 {
 		n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: "/entry/" + strconv.Itoa(f.Entry) + "/correct"}
 	}

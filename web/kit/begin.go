@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"time"
 
 	"vialwright/fact"
@@ -48,14 +47,4 @@ func (s *Server) writeFirst(ctx context.Context, use fact.Use) error {
 		}
 		return journal.Entered(facts, s.Clock().Truncate(time.Millisecond), "setup", next), nil
 	}})
-}
-
-// saltFrom draws what is hashed with each record.
-func saltFrom(random io.Reader) func() journal.Salt {
-	return func() (s journal.Salt) {
-		if _, err := io.ReadFull(random, s[:]); err != nil {
-			panic("web: no randomness: " + err.Error()) // crypto/rand never fails
-		}
-		return s
-	}
 }

@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"vialwright/journal"
 	"vialwright/replica"
 )
 
@@ -30,7 +31,10 @@ const (
 
 // lab opens the journal, with a checkpoint where there is one.
 func (c *Config) lab(ctx context.Context) (*replica.Replica, error) {
-	salt := saltFrom(c.Random)
+	salt := func() (s journal.Salt) { // what is hashed with each record
+		c.FillRandom(s[:])
+		return s
+	}
 	if c.Checkpoints != nil {
 		data, err := c.Checkpoints.Load()
 		if data != nil {

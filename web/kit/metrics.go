@@ -47,14 +47,16 @@ func (c *metrics) observe(r Route, status int, took time.Duration) {
 	c.slow++
 }
 
-// WriteCounts gives the counters of the server.
-func (s *Server) WriteCounts(w io.Writer) error { return s.counts.write(w, s) }
-
-// write gives the counters and what the program holds now.
-func (c *metrics) write(w io.Writer, s *Server) error {
+// WriteCounts gives the counters of the server, and what the program holds now.
+func (s *Server) WriteCounts(w io.Writer) error {
+	c := s.counts
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	p := func(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
+	var err error
+	p := func(format string, args ...any) { _, err = fmt.Fprintf(w, format+"\n", args...) }
+	gauge := func(name, help string, value any) {
+		p("# HELP %s %s\n# TYPE %[1]s gauge\n%[1]s %[3]d", name, help, value)
+	}
 	p("# HELP vialwright_requests_total Requests answered, by pattern of the address and status.\n# TYPE vialwright_requests_total counter")
 	for _, labels := range slices.Sorted(maps.Keys(c.requests)) {
 		p("vialwright_requests_total{%s} %d", labels, c.requests[labels])
@@ -68,9 +70,8 @@ func (c *metrics) write(w io.Writer, s *Server) error {
 	n += c.slow
 	p("vialwright_request_seconds_bucket{le=\"+Inf\"} %d", n)
 	p("vialwright_request_seconds_sum %g\nvialwright_request_seconds_count %d", c.sum.Seconds(), n)
-	p("# HELP vialwright_streams Open event streams.\n# TYPE vialwright_streams gauge\nvialwright_streams %d", s.Lab.Listeners())
-	p("# HELP vialwright_journal_records Records of the journal that were verified.\n# TYPE vialwright_journal_records gauge")
-	p("vialwright_journal_records %d", s.Lab.Report().Records)
+	gauge("vialwright_streams", "Open event streams.", s.Lab.Listeners())
+	gauge("vialwright_journal_records", "Records of the journal that were verified.", s.Lab.Report().Records)
 	late := 0
 	if w := s.Lab.Witness(); w != nil {
 		for _, place := range w.Standing() {
@@ -79,12 +80,11 @@ func (c *metrics) write(w io.Writer, s *Server) error {
 			}
 		}
 	}
-	p("# HELP vialwright_witnesses_late Places that take no notes of the journal's head.\n# TYPE vialwright_witnesses_late gauge\nvialwright_witnesses_late %d", late)
+	gauge("vialwright_witnesses_late", "Places that take no notes of the journal's head.", late)
 	broken := 0
 	if s.Lab.Broken() != nil {
 		broken = 1
 	}
-	p("# HELP vialwright_journal_broken 1 where the journal does not hold.\n# TYPE vialwright_journal_broken gauge")
-	_, err := fmt.Fprintf(w, "vialwright_journal_broken %d\n", broken)
+	gauge("vialwright_journal_broken", "1 where the journal does not hold.", broken)
 	return err
 }

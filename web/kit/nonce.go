@@ -1,7 +1,6 @@
 package kit
 
 import (
-	"crypto/rand"
 	"encoding/base64"
 	"io"
 	"net/http"
@@ -71,12 +70,8 @@ func (n *nonces) recorded(key, content string) (recorded, same bool) {
 
 // FillRandom fills bytes from the source of the configuration. Without randomness
 // nothing safe can be said, so the request fails.
-func (s *Server) FillRandom(out []byte) {
-	source := s.Random
-	if source == nil {
-		source = rand.Reader
-	}
-	if _, err := io.ReadFull(source, out); err != nil {
+func (c *Config) FillRandom(out []byte) {
+	if _, err := io.ReadFull(c.Random, out); err != nil {
 		panic("web: no random bytes: " + err.Error())
 	}
 }

@@ -3,13 +3,11 @@ package live
 import (
 	"hash/fnv"
 	"io"
-	"slices"
 	"sync"
 	"time"
 
 	"vialwright/fact"
 	"vialwright/instrument"
-	"vialwright/journal"
 	"vialwright/quantity"
 )
 
@@ -60,7 +58,12 @@ func NewInvented(clock func() time.Time, random io.Reader, zones fact.Zones, par
 func (v *Invented) Now(w Query) []Meter {
 	now := v.clock().Truncate(time.Second)
 	var out []Meter
-	for _, m := range metersOf(w.Records) {
+	var facts []fact.Fact
+	for _, r := range w.Records {
+		facts = append(facts, r.Fact)
+	}
+	_, _, meters := fact.Settings(facts)
+	for _, m := range meters {
 		line := Line{Meter: m.ID, Source: InventedSource, Of: w.Of, Invented: true}
 		s, err := v.sample(w, m, now)
 		if err != nil {
@@ -72,25 +75,6 @@ func (v *Invented) Now(w Query) []Meter {
 			continue
 		}
 		out = append(out, Meter{Line: line})
-	}
-	return out
-}
-
-// metersOf are the meters of a case in the order of their first facts, each by
-// its last: a meter may be set again.
-func metersOf(records []journal.Record) []*fact.Meter {
-	var out []*fact.Meter
-	for _, r := range records {
-		m, ok := r.Fact.(*fact.Meter)
-		if !ok {
-			continue
-		}
-		i := slices.IndexFunc(out, func(o *fact.Meter) bool { return o.ID == m.ID })
-		if i < 0 {
-			out = append(out, m)
-		} else {
-			out[i] = m
-		}
 	}
 	return out
 }

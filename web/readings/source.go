@@ -1,6 +1,7 @@
 package readings
 
 import (
+	"maps"
 	"net/url"
 	"strings"
 	"time"
@@ -24,9 +25,7 @@ func (x *Taker) Sources(e *kit.Form, st *kit.State, typed url.Values) error {
 			continue
 		}
 		fixed := map[string]any{}
-		for k, v := range p.Fixed {
-			fixed[k] = v
-		}
+		maps.Copy(fixed, p.Fixed)
 		var lines [2]*live.Line
 		for i, t := range taken {
 			name := kit.Control(n, t.field)

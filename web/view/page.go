@@ -54,6 +54,9 @@ type Notice struct {
 	Mend Link
 }
 
+// Weights are the words of the kinds of notice that a finding becomes.
+var Weights = map[string]string{"stop": "Stop", "warn": "Warning", "note": "Note"}
+
 // Pair is a name with its value.
 type Pair struct{ Name, Value string }
 
@@ -92,11 +95,6 @@ type Form struct {
 func (f Form) Open() bool {
 	wrong := func(f Field) bool { return f.Error != "" }
 	return len(f.Notices) > 0 || f.Draft != "" || slices.ContainsFunc(f.Fields, wrong) || slices.ContainsFunc(f.Rest, wrong)
-}
-
-// Asks tells that the form asks a question that has to be answered first.
-func (f Form) Asks() bool {
-	return slices.ContainsFunc(f.Fields, func(f Field) bool { return len(f.Answers) > 0 })
 }
 
 // Field is one control.
