@@ -72,13 +72,13 @@ func exportDo(q *request) error {
 		if err := q.exportBlind(wide); err != nil {
 			return err
 		}
-		own := *wide
-		if own.Records, err = casefile.ForOrder(wide.Records, order); err != nil {
-			return err
-		}
-		data, err := q.caseFile(&own)
+		records, err := casefile.ForOrder(wide.Records, order)
 		if err != nil {
 			return err
+		}
+		data, err := casefile.Export(casefile.Extract(records), q.Zones)
+		if err != nil {
+			return &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be written", Text: err.Error(), Hint: "take its raw lines", Back: "/export"}
 		}
 		return q.Download(order+".yaml", plainText8, data)
 	case "records.txt":
@@ -93,14 +93,6 @@ func exportDo(q *request) error {
 		return q.Download(order+".records.txt", plainText8, lines)
 	}
 	return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such file", Text: "an order is given as case.yaml or records.txt", Hint: "use the page", Back: "/order/" + order + "/export"}
-}
-
-func (q *request) caseFile(f *kit.File) ([]byte, error) {
-	data, err := casefile.Export(casefile.Extract(f.Records), q.Zones)
-	if err != nil {
-		return nil, &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be written", Text: err.Error(), Hint: "take its raw lines", Back: "/export"}
-	}
-	return data, nil
 }
 
 // notWhole refuses to go on from a journal that does not hold.

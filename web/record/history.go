@@ -32,6 +32,7 @@ func historyPage(q *request) error {
 	of, day := q.R.URL.Query()["of"], q.R.URL.Query().Get("day")
 	report, order, heading := q.Lab.Report(), "", "History of "+strings.Join(of, ", ")
 	var f *kit.File
+	newest := false // first
 	switch from, err := time.ParseInLocation(time.DateOnly, day, q.Location()); {
 	case strings.Join(of, "") != "":
 		f = q.Lab.Remarked(q.Lab.File(of...))
@@ -41,6 +42,7 @@ func historyPage(q *request) error {
 			order = ", the first of that day"
 		}
 	default:
+		newest = true
 		f, heading, order = &kit.File{Records: q.Lab.Last(mostHistory)}, "History", ", the newest first"
 	}
 	p := History{Page: q.Page(heading), Heading: heading, Case: "Board", CaseHref: "/", Find: kit.PlainForm("find", "Find", "/history", "Find",
@@ -54,7 +56,7 @@ func historyPage(q *request) error {
 	}
 	p.Verified = words.Plural(int(report.Records), "record") + " of the journal verified, " + words.Plural(len(f.Records), "record") + " shown" + order + ". Nothing is ever changed: a correction is one more record."
 	p.Entries = q.history(f, st, z)
-	if heading == "History" {
+	if newest {
 		slices.Reverse(p.Entries)
 	}
 	return q.Show(http.StatusOK, pages, p)
@@ -88,14 +90,13 @@ func (q *request) history(f *kit.File, st *kit.State, z words.Zoned) []Entry {
 	sheets := kit.Papers(f)
 	for _, r := range f.Records {
 		n := r.N
+		e := Entry{Recorded: z.Clock(r.Recorded), Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String()}
 		if q.Withholds(r.Fact) {
-			out = append(out, Entry{Kind: kit.WithheldWord, By: kit.WithheldWord, Recorded: z.Clock(r.Recorded), Number: strconv.Itoa(n), Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String()})
+			e.Kind, e.By, e.Number = kit.WithheldWord, kit.WithheldWord, strconv.Itoa(n)
+			out = append(out, e)
 			continue
 		}
-		e := Entry{
-			Kind: fact.KindOf(r.Fact).Past, By: r.By, Recorded: z.Clock(r.Recorded), Fields: words.Pairs(q.Shown(st, r), z),
-			Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String(),
-		}
+		e.Kind, e.By, e.Fields = fact.KindOf(r.Fact).Past, r.By, words.Pairs(q.Shown(st, r), z)
 		who, acts := words.Signatures(r)
 		for k, act := range acts {
 			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + q.NameAt(who[k], n), Value: act.Meaning()})

@@ -32,13 +32,7 @@ func startPage(q *request) error { return q.start(http.StatusOK, nil) }
 
 func (q *request) start(status int, sent *view.Form) error {
 	p := Start{Page: q.Page("First start")}
-	for _, step := range []func(*view.Form) (StartStep, error){q.startPeople, q.startClock, q.startSettings, q.startMeters, q.startPrint, q.startOrder} {
-		s, err := step(sent)
-		if err != nil {
-			return err
-		}
-		p.Steps = append(p.Steps, s)
-	}
+	p.Steps = []StartStep{q.startPeople(), q.startClock(sent), q.startSettings(), q.startMeters(), q.startPrint(sent), q.startOrder()}
 	if i := slices.IndexFunc(p.Steps, func(s StartStep) bool { return s.Kind != "done" }); i >= 0 {
 		p.Steps[i].Now = true
 	}
@@ -65,7 +59,7 @@ func (q *request) linked(s StartStep, act people.Act, links ...view.Link) StartS
 	return s
 }
 
-func (q *request) startPeople(*view.Form) (StartStep, error) {
+func (q *request) startPeople() StartStep {
 	may := func(act people.Act) (ids []string) {
 		for _, a := range q.Roster() {
 			if people.May(a, act) == nil {
@@ -94,16 +88,16 @@ func (q *request) startPeople(*view.Form) (StartStep, error) {
 	}
 	s := startStep("People", !missing, text)
 	s.Pairs = pairs
-	return q.linked(s, people.AddPerson, view.Link{Text: "People", Href: "/people", Main: missing}), nil
+	return q.linked(s, people.AddPerson, view.Link{Text: "People", Href: "/people", Main: missing})
 }
 
 // startCheck is a step that somebody looks at and confirms.
-func (q *request) startCheck(title string, what fact.CheckOf, ask string, z words.Zoned, sent *view.Form) StartStep {
+func (q *request) startCheck(title string, what fact.CheckOf, ask string, sent *view.Form) StartStep {
 	x := books.Beginning(q.Request)[what]
 	done := x != nil && x.Result == fact.Pass
 	text := ask
 	if x != nil {
-		text = map[bool]string{true: "Found right on ", false: ask + " Found wrong on "}[done] + z.Clock(x.At) + "."
+		text = map[bool]string{true: "Found right on ", false: ask + " Found wrong on "}[done] + words.Zoned{Location: q.Location()}.Clock(x.At) + "."
 	}
 	s := startStep(title, done, text)
 	e := q.beginningForms()[string(what)]
@@ -146,14 +140,13 @@ func startEnter(q *request) error {
 	return q.Enter(e, st, func(status int, f view.Form) error { return q.start(status, &f) })
 }
 
-func (q *request) startClock(sent *view.Form) (StartStep, error) {
-	loc := q.Location()
+func (q *request) startClock(sent *view.Form) StartStep {
 	ask := fmt.Sprintf("The site is in the zone %s, and it is %s there. Compare that with a clock that you trust. The zone cannot be changed later: where it is wrong, stop the program and begin a new journal with another --zone.",
-		q.Zone, words.Zoned{Location: loc}.Clock(q.Now))
-	return q.startCheck("Clock and zone", fact.SiteClock, ask, words.Zoned{Location: loc}, sent), nil
+		q.Zone, words.Zoned{Location: q.Location()}.Clock(q.Now))
+	return q.startCheck("Clock and zone", fact.SiteClock, ask, sent)
 }
 
-func (q *request) startSettings(*view.Form) (StartStep, error) {
+func (q *request) startSettings() StartStep {
 	_, policy, _ := q.SettingsInForce(q.Now)
 	set := map[string]bool{}
 	if policy != nil {
@@ -185,10 +178,10 @@ func (q *request) startSettings(*view.Form) (StartStep, error) {
 	_, rules := q.rulesSay()
 	s := startStep("Settings", open == "", text+" "+rules)
 	s.Pairs = pairs
-	return q.linked(s, people.SetPolicy, links...), nil
+	return q.linked(s, people.SetPolicy, links...)
 }
 
-func (q *request) startMeters(*view.Form) (StartStep, error) {
+func (q *request) startMeters() StartStep {
 	_, _, all := q.SettingsInForce(q.Now)
 	var ids []string
 	for _, m := range all {
@@ -198,22 +191,22 @@ func (q *request) startMeters(*view.Form) (StartStep, error) {
 	if len(ids) > 0 {
 		text = "Entered: " + strings.Join(ids, ", ") + "."
 	}
-	return q.linked(startStep("Activity meters", len(ids) > 0, text), people.SetMeter, view.Link{Text: "Meters", Href: "/meters", Main: len(ids) == 0}), nil
+	return q.linked(startStep("Activity meters", len(ids) > 0, text), people.SetMeter, view.Link{Text: "Meters", Href: "/meters", Main: len(ids) == 0})
 }
 
-func (q *request) startPrint(sent *view.Form) (StartStep, error) {
-	s := q.startCheck("Test print", fact.TestPrint, "Print the test label at its full size. Read every line of it, and scan its code on the board: the scanner must read what is printed below it.", words.Zoned{Location: q.Location()}, sent)
+func (q *request) startPrint(sent *view.Form) StartStep {
+	s := q.startCheck("Test print", fact.TestPrint, "Print the test label at its full size. Read every line of it, and scan its code on the board: the scanner must read what is printed below it.", sent)
 	if s.Form != nil {
 		s.Links = append(s.Links, view.Link{Text: "Test label", Href: "/start/label.pdf"})
 	}
-	return s, nil
+	return s
 }
 
-func (q *request) startOrder(*view.Form) (StartStep, error) {
+func (q *request) startOrder() StartStep {
 	if q.Lab.Orders() > 0 {
-		return startStep("First order", true, "The first order is entered. The board shows what comes next."), nil
+		return startStep("First order", true, "The first order is entered. The board shows what comes next.")
 	}
-	return q.linked(startStep("First order", false, "Enter the first order as the physician has written it."), people.EnterOrder, view.Link{Text: "Enter an order", Href: "/day/enter/order", Main: true}), nil
+	return q.linked(startStep("First order", false, "Enter the first order as the physician has written it."), people.EnterOrder, view.Link{Text: "Enter an order", Href: "/day/enter/order", Main: true})
 }
 
 // testLabelPDF prints a label of nothing, which says that it is not for a patient.
