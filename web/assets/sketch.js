@@ -37,7 +37,7 @@
     for (const p of points) {
       const c = here(p);
       if (!c) continue;
-      all.push(put("circle", { cx: c[0], cy: c[1], r: 3.5, fill: "Canvas", stroke: "currentColor", "stroke-width": held === p ? 1.4 : 0.6, "data-point": p.n }));
+      all.push(put("circle", { cx: c[0], cy: c[1], r: 3.5, fill: "Canvas", stroke: "currentColor", "stroke-width": held === p ? 1.4 : 0.6 }));
       all.push(put("text", { x: c[0], y: c[1] + 1.6, "font-size": 4.5, "text-anchor": "middle", fill: "currentColor" }, p.n));
     }
     all.push(put("path", { d: `M${at[0] - 3},${at[1]}h6M${at[0]},${at[1] - 3}v6`, stroke: "currentColor", "stroke-width": "0.5" }));
