@@ -36,12 +36,13 @@ func share(x float64, least int, limits []quantity.Fraction) string {
 }
 
 // LabelDigits are the significant digits of a dose on its label, in a unit and in mCi: three, or
-// as many more as leave it on its side of each limit of target and prescription.
+// as many more as leave it below, at or beyond each limit of target and prescription as it is.
 func (d Dispensed) LabelDigits(prescribed quantity.Activity, unit string) int {
-	beyond := func(a quantity.Activity) (sides []bool) {
+	lies := func(a quantity.Activity) (sides []bool) {
 		for _, of := range []quantity.Activity{d.Activity / quantity.Activity(d.Ratio), prescribed} {
 			for _, l := range d.Limits {
-				sides = append(sides, quantity.Beyond(quantity.Fraction(math.Abs(float64(a/of)-1)), l))
+				off := quantity.Fraction(math.Abs(float64(a/of) - 1))
+				sides = append(sides, quantity.Reaches(off, l), quantity.Beyond(off, l))
 			}
 		}
 		return sides
@@ -50,7 +51,7 @@ func (d Dispensed) LabelDigits(prescribed quantity.Activity, unit string) int {
 		first, second := quantity.BothDigits(d.Activity, n, unit, "mCi")
 		same := func(text string) bool {
 			a, err := quantity.Parse[quantity.Activity](text)
-			return err == nil && slices.Equal(beyond(a.Value), beyond(d.Activity))
+			return err == nil && slices.Equal(lies(a.Value), lies(d.Activity))
 		}
 		if n == 6 || same(first) && same(second) {
 			return n

@@ -141,10 +141,11 @@ func TestLabelKeepsItsSide(t *testing.T) {
 		digits                   int
 	}{
 		{1.348 * gbq, 1.3 * gbq, 1.327 * gbq, 3},
-		{1.4755 * gbq, 1.23 * gbq, 1.23 * gbq, 4},
+		{1.4755 * gbq, 1.23 * gbq, 1.23 * gbq, 5}, // 1.476 GBq is at 20 %
 		{1.4604 * gbq, 1.3 * gbq, 1.327 * gbq, 3},
 		{1.4596 * gbq, 1.3 * gbq, 1.327 * gbq, 5},
 		{1.353003 * gbq, 1.23 * gbq, 1.23 * gbq, 6},
+		{1.5596 * gbq, 1.3 * gbq, 1.327 * gbq, 5}, // 1.56 GBq too: a rule may say "20 % or more"
 	} {
 		d := dispensing.Dispensed{Activity: c.dose, Ratio: float64(c.dose / c.target), Limits: []quantity.Fraction{0.1, 0.2}}
 		if got := d.LabelDigits(c.prescribed, "GBq"); got != c.digits {
