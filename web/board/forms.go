@@ -117,7 +117,7 @@ func (q *request) dayForm() (*kit.Form, *kit.State, error) {
 	if e == nil {
 		return nil, nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the board", Back: "/"}
 	}
-	if place := q.R.URL.Query().Get("place"); place != "" && e.ID == "survey" {
+	if place := q.R.URL.Query().Get("place"); place != "" && (e.ID == "survey" || e.ID == "discard") {
 		e.Parts[0].Inputs[0].Value = place
 	}
 	return e, st, nil

@@ -2,6 +2,7 @@ package forms
 
 import (
 	"cmp"
+	"errors"
 	"slices"
 
 	"vialwright/dispensing"
@@ -112,6 +113,9 @@ func (b *Bench) share(now *kit.State, facts []fact.Fact) error {
 func (b *Bench) checkable(_, after *kit.State) error {
 	if n := len(after.Result.Checks); n > 0 {
 		last := slices.MaxFunc(after.Result.Checks, func(a, b dispensing.CheckResult) int { return a.Entry - b.Entry })
+		if wrong, ok := errors.AsType[*procedure.Error](procedure.Checkable(last)); ok && wrong.Code == procedure.CodeWorking {
+			return kit.Faults{kit.Control(0, "activity"): {Text: wrong.Msg, Way: wrong.Hint}}
+		}
 		return procedure.Checkable(last)
 	}
 	return nil
@@ -184,7 +188,7 @@ func (b *Bench) close() []kit.Part {
 	parts := b.entry("close", kit.At)
 	for _, id := range b.Prep.Untold {
 		parts = append(parts, kit.Part{Kind: "discard", Fixed: map[string]any{"from": id}, Inputs: []kit.Input{
-			{Name: "into", Label: "What is left in " + id + " goes into waste item", Small: true, Must: true, Hint: "If it stays in stock or leaves, enter that first, under Waste bins."},
+			{Name: "into", Label: "What is left in " + id + " goes into waste item", Small: true, Must: true, Hint: "Such as W1. If it stays in stock or leaves, enter that first, under Waste bins."},
 			{Name: "at", Kind: "time", Must: true, SharedWith: kit.Control(0, "at")},
 		}})
 	}

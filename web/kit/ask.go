@@ -185,7 +185,7 @@ func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from 
 			case open.answers[name] == nil:
 				way := "Nothing is recorded before the answer."
 				if len(a.Meant) == 0 {
-					way += " If it is not so, write it again."
+					way += " If not, change what is typed, or leave the form unsent."
 				}
 				open.Faults[name] = Fault{a.Text, way}
 				open.answers[name] = choices(a, key)

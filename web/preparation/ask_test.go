@@ -447,7 +447,7 @@ func TestAskAboutACopy(t *testing.T) {
 	again("3.24", "11:01").Recorded()
 	again("3.25", "11:00").Recorded()
 	n, asks := len(s.Facts("read")), "S1 has the same reading and background in entry"
-	p := again("3.240", "11:00:20").Says(http.StatusUnprocessableEntity, asks, "of the same minute: was it read twice?")
+	p := again("3.240", "11:00:20").Says(http.StatusUnprocessableEntity, asks, "of the same minute: was it read twice?", "If not, change what is typed, or leave the form unsent.")
 	if got := len(s.Facts("read")); got != n {
 		t.Fatalf("%d readings before the answer", got-n)
 	}

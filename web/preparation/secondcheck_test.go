@@ -38,7 +38,7 @@ func TestCheckFigureFollowsFromReading(t *testing.T) {
 	s.Clock.Set("11:40")
 	for _, c := range [][2]string{{"1.86", "1.30"}, {"0.10", "1.33"}, {"1.86", "1.54"}} {
 		p := checking(s, s.MP, c[0], c[1])
-		p.Says(http.StatusForbidden, "Your figure is more than 1 % from what your own readings give")
+		p.Says(http.StatusUnprocessableEntity, "Error: your figure is more than 1 % from what your own readings give")
 		if got := p.Form("step").Get("p0.activity"); got != c[1] {
 			t.Errorf("what was typed is gone: %q", got)
 		}

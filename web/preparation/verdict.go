@@ -168,7 +168,7 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 		if in := b.Prep.StillIn; in != "" {
 			left := view.Notice{Kind: "warn", Word: "Dose left", Text: "The dose is still in " + in + ".", Hint: "Add it to waste, or give it to another order."}
 			if people.May(b.Q.Who.Person, people.Discard) == nil {
-				left.Mend = view.Link{Text: "Add to waste", Href: "/day/enter/discard"}
+				left.Mend = view.Link{Text: "Add to waste", Href: "/day/enter/discard?place=" + in}
 			}
 			out = append(out, p.turnTo(left))
 		}

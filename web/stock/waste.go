@@ -70,7 +70,7 @@ func wanted(st *kit.State, id string) (says []string) {
 		name, prep := "order "+o.Order.ID, st.Preparation(o.Order.ID)
 		planned := len(o.Containers) == 0 && o.Plan != nil && o.Plan.From == id
 		switch {
-		case prep.Given:
+		case prep.Given || prep.Cancelled != "":
 		case planned || slices.Contains(o.Containers, id):
 			holds = append(holds, name)
 		case len(o.Containers) > 0 && slices.Contains(o.Sources, id) && !prep.Confirmed():
