@@ -210,6 +210,7 @@ func (r *Replica) appendAll(batch []*pending, before *inStore) (now *inStore) {
 func (r *Replica) tries(batch *[]*pending, before *inStore) (*inStore, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
+	why := "the store did not answer in time, and nothing was recorded"
 	for ctx.Err() == nil {
 		if r.broken != nil {
 			return nil, r.broken
@@ -229,6 +230,7 @@ func (r *Replica) tries(batch *[]*pending, before *inStore) (*inStore, error) {
 		case !ok:
 			return now, err
 		}
+		why = "other benches recorded without pause"
 		news, err := r.readOn(context.Background(), true)
 		r.hub.publish(news...)
 		if err != nil {
@@ -236,7 +238,7 @@ func (r *Replica) tries(batch *[]*pending, before *inStore) (*inStore, error) {
 		}
 		*batch = r.queue.again(*batch, r.together())
 	}
-	return nil, &store.Error{Code: store.CodeBusy, Msg: "other benches recorded without pause", Hint: "try again"}
+	return nil, &store.Error{Code: store.CodeBusy, Msg: why, Hint: "try again"}
 }
 
 // prepare decides on each entry and seals it behind the one before, unless that was

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -54,6 +55,27 @@ func TestATurnEnds(t *testing.T) {
 		}
 		if took := time.Since(begin); took > patience {
 			t.Errorf("the turn lasted %v, more than %v", took, patience)
+		}
+	})
+}
+
+// stuckLog is a log that stores nothing until the context ends.
+type stuckLog struct{ storetest.Memory }
+
+func (l *stuckLog) Append(ctx context.Context, _ store.Head, _ ...store.Record) error {
+	<-ctx.Done()
+	return ctx.Err()
+}
+
+// TestSlowStoreIsSaid: where the store alone is slow, other benches are not blamed.
+func TestSlowStoreIsSaid(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r, err := Open(t.Context(), &stuckLog{storetest.Memory{}}, salt, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := order(t, r, "A"); store.CodeOf(err) != store.CodeBusy || !strings.Contains(err.Error(), "the store did not answer in time") {
+			t.Errorf("the answer is %v", err)
 		}
 	})
 }
