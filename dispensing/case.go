@@ -24,8 +24,8 @@ type Case struct {
 	Policies []Dated
 	Book     *ledger.Book
 	Orders   []Order
-	// Elsewhere are orders of the same patients that are not of this case, and held together with
-	// its own for what is held of a patient alone: no figure but that is theirs.
+	// Elsewhere are orders of the same patients that are not of this case, for what is held or counted
+	// of a patient alone ([Case.OfPatient]): no other figure rests on them.
 	Elsewhere []Order
 	Vials     []Vial
 	Draws     []Draw

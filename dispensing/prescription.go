@@ -1,7 +1,9 @@
 package dispensing
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/dose"
@@ -24,7 +26,8 @@ func (r *reckoner) prescription(out *OrderResult) {
 		return
 	}
 	d := *o.Dosimetry
-	d.Beside, d.Earlier = r.ofPatient(o)
+	sameDay, before := r.OfPatient(o)
+	d.Beside, d.Earlier = rests(sameDay), rests(before)
 	for _, v := range r.Vials {
 		if len(out.Sources) == 0 || slices.Contains(out.Sources, v.ID) {
 			d.Vials = append(d.Vials, dose.Vial{ID: v.ID, Reference: v.Reference})
@@ -43,22 +46,33 @@ func (r *reckoner) prescription(out *OrderResult) {
 	}
 }
 
-// ofPatient are what the other orders of the patient of an order rest on: those of its day
-// in the zone of the site, and those of days before, here and elsewhere.
-func (r *reckoner) ofPatient(o Order) (sameDay, before []dose.Order) {
-	day := func(t time.Time) string { return t.In(r.zone()).Format(time.DateOnly) }
-	all := slices.Concat(r.Orders, r.Elsewhere)
+// OfPatient are the other orders of the patient of an order, by its identifier in whatever letters, as
+// they were entered, without those that were cancelled: those of its day in the zone of the site, and
+// those of days before, here and elsewhere.
+func (c Case) OfPatient(o Order) (sameDay, before []Order) {
+	day := func(t time.Time) string { return t.In(cmp.Or(c.Zone, time.UTC)).Format(time.DateOnly) }
+	all := slices.Concat(c.Orders, c.Elsewhere)
 	slices.SortFunc(all, func(a, b Order) int { return a.Entry - b.Entry })
 	for _, x := range all {
 		switch {
-		case o.Patient == "" || x.Patient != o.Patient || x.ID == o.ID || x.Cancelled || x.Dosimetry == nil || x.Dosimetry.Method == "":
+		case o.Patient == "" || !strings.EqualFold(x.Patient, o.Patient) || x.ID == o.ID || x.Cancelled:
 		case day(x.At) == day(o.At):
-			sameDay = append(sameDay, *x.Dosimetry)
+			sameDay = append(sameDay, x)
 		case x.At.Before(o.At):
-			before = append(before, *x.Dosimetry)
+			before = append(before, x)
 		}
 	}
 	return sameDay, before
+}
+
+// rests are what orders rest on that say what their doses are reckoned from.
+func rests(orders []Order) (out []dose.Order) {
+	for _, x := range orders {
+		if x.Dosimetry != nil && x.Dosimetry.Method != "" {
+			out = append(out, *x.Dosimetry)
+		}
+	}
+	return out
 }
 
 // otherDay is how far from its planned time an infusion may begin and be the one that was

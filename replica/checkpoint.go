@@ -15,7 +15,7 @@ import (
 )
 
 // checkpointForm is the form of a checkpoint; another is not read.
-const checkpointForm = "vialwright checkpoint 4"
+const checkpointForm = "vialwright checkpoint 5"
 
 // Checkpoint writes down what the journal was verified to hold, so that a program
 // that starts can show it before it has gone through the years again. It belongs

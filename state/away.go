@@ -80,11 +80,12 @@ func (b *Books) putAway(g Group) {
 }
 
 // stays tells of a fact that is never put away: what is looked for in all years,
-// what was destroyed, which says no more of which group it is, and the few infusions
-// that a delivery set may have ended, whose lots other orders are warned of.
+// what was destroyed, which says no more of which group it is, what cancels an order, on which those of
+// its patient elsewhere rest, and the few infusions that a delivery set may have ended, whose lots other
+// orders are warned of.
 func stays(f fact.Fact) bool {
 	switch x := f.(type) {
-	case *fact.Destroyed:
+	case *fact.Destroyed, *fact.Cancel:
 		return true
 	case *fact.Infuse:
 		return x.Reason.OfSet()

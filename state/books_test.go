@@ -507,7 +507,7 @@ func idsOf(groups []state.Group) []string {
 	return out
 }
 
-func same(rt *rapid.T, want, got []journal.Record) {
+func same(rt rapid.TB, want, got []journal.Record) {
 	rt.Helper()
 	if len(want) != len(got) {
 		rt.Fatalf("%d records, and %d where old ones were put away", len(want), len(got))

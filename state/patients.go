@@ -42,17 +42,20 @@ func (b *Books) naming(identifier string) []int {
 
 // Elsewhere are the orders that other groups have of the patients of some records, which are those
 // of groups, with what cancelled or corrected them: what is held of a patient together, such as
-// the dose of the lungs, rests on them. Orders that say nothing of doses are not among them, and
-// nothing of a drill is beside what is not of it.
+// the dose of the lungs, rests on them. Nothing of a drill is beside what is not of it. Of what was
+// put away the orders alone are read, since what cancels or corrects is never put away.
 func (b *Books) Elsewhere(groups []Group, records []journal.Record) (out []journal.Record) {
 	others, named := b.elsewhere(groups, records)
 	if len(others) == 0 {
 		return nil
 	}
-	all, wanted, ids := plain(b.get(numbersOf(others))), map[int]bool{}, map[string]bool{}
+	numbers := slices.DeleteFunc(numbersOf(others), func(n int) bool {
+		return !named[n] && (b.records[n] == nil || !OfPatient(b.records[n].Fact))
+	})
+	all, wanted, ids := plain(b.get(numbers)), map[int]bool{}, map[string]bool{}
 	for _, r := range all {
 		f, entry := says(r)
-		if o, ok := f.(*fact.Order); ok && o.Dosimetry != nil && named[r.N] {
+		if o, ok := f.(*fact.Order); ok && named[r.N] {
 			wanted[entry], ids[o.ID] = true, true
 		}
 	}
@@ -71,8 +74,7 @@ func (b *Books) Elsewhere(groups []Group, records []journal.Record) (out []journ
 }
 
 // OfPatient tells whether groups that a fact does not name may rest on it, since it enters an order
-// whose doses are held together with those of others of its patient, cancels an order, or strikes
-// out or corrects what may be one of those.
+// of a patient, cancels an order, or strikes out or corrects what may be one of those.
 func OfPatient(f fact.Fact) bool {
 	c, corrects := f.(*fact.Correct)
 	if corrects {
@@ -82,7 +84,7 @@ func OfPatient(f fact.Fact) bool {
 	case nil, *fact.Cancel:
 		return true
 	case *fact.Order:
-		return corrects || x.Patient != "" && x.Dosimetry != nil
+		return corrects || x.Patient != ""
 	}
 	return false
 }
@@ -99,17 +101,27 @@ func (b *Books) SamePatient(n int) []Group {
 }
 
 // elsewhere are the other groups that have orders of the patients of some records, and the
-// records that name those patients.
+// records that name those patients, or are corrected by one that does.
 func (b *Books) elsewhere(groups []Group, records []journal.Record) (others []Group, named map[int]bool) {
-	named, asked := map[int]bool{}, map[string]bool{}
+	named, asked, own := map[int]bool{}, map[string]bool{}, map[int]bool{}
+	for _, r := range records {
+		own[r.N] = true
+	}
 	for _, r := range records {
 		f, _ := says(r)
 		o, ok := f.(*fact.Order)
-		if !ok || o.Patient == "" || o.Dosimetry == nil || asked[o.Patient] {
+		if !ok || o.Patient == "" || asked[o.Patient] {
 			continue
 		}
 		asked[o.Patient] = true
 		for _, n := range b.naming(o.Patient) {
+			if own[n] {
+				continue
+			}
+			if b.records[n] != nil {
+				_, entry := says(b.records[n].Record)
+				named[entry] = true
+			}
 			named[n], others = true, append(others, b.Home(n)...)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/state"
 )
 
 // lungs is an order of a patient whose dose gives the lungs 19.39 Gy, of at most 30 Gy.
@@ -77,17 +79,59 @@ func TestLungsOfOnePatientFromTwoVials(t *testing.T) {
 		if err != nil {
 			t.Fatal(name, err)
 		}
+		away := state.Over(func(numbers []int) (out []journal.Record) {
+			for _, n := range numbers {
+				out = append(out, s.records[n-1])
+			}
+			return out
+		}, nil)
+		for _, r := range s.records {
+			away.Add(r)
+			away.PutAway(r.Recorded.Add(time.Minute))
+		}
 		for i, order := range []string{"P1", "P2"} {
 			groups := s.books.Groups(order)
+			own := away.Groups(order)
+			same(t, s.books.Elsewhere(groups, s.books.Records(groups)), away.Elsewhere(own, away.Records(own)))
 			records := s.books.Records(groups, order)
-			own, err := fold.Beside(records, s.books.Elsewhere(groups, records), time.LoadLocation)
+			beside, err := fold.Beside(records, s.books.Elsewhere(groups, records), time.LoadLocation)
 			if err != nil {
 				t.Fatal(name, err)
 			}
-			want, got := lungFindings(t, whole, order), lungFindings(t, own, order)
+			want, got := lungFindings(t, whole, order), lungFindings(t, beside, order)
 			if !slices.Equal(got, want) || len(want) != c.stops[i] {
 				t.Errorf("%s: on %s the group says %q, the whole record %q", name, order, got, want)
 			}
 		}
+	}
+}
+
+// TestOneOrderOnce: an order that a file has already is not beside it once more, whatever ids the file was asked for,
+// and an identifier is the same in whatever letters.
+func TestOneOrderOnce(t *testing.T) {
+	s := newSite(t)
+	for i, line := range []string{
+		"receive: {vial: S1, lot: L-1, labelled: 3.0 GBq, reference: 2027-03-01T18:00, volume: 5.0 mL, at: 2027-03-01T07:10}",
+		"receive: {vial: S2, lot: L-2, labelled: 3.0 GBq, reference: 2027-03-01T18:00, volume: 5.0 mL, at: 2027-03-01T07:11}",
+		lungs("P1", "K-1", "2027-03-01T13:30", ""), lungs("P2", "k-1", "2027-03-01T13:30", ""),
+		"draw: {from: S1, into: Y1, for: P1, at: 2027-03-01T08:10, volume: 2.1 mL}",
+		"draw: {from: S2, into: Y2, for: P2, at: 2027-03-01T08:11, volume: 2.1 mL}",
+	} {
+		s.now = monday.Add(time.Duration(i) * time.Hour)
+		s.add(s.fact(line))
+	}
+	groups := s.books.Groups("P1")
+	records := s.books.Records(groups, "P1")
+	if got := s.books.Elsewhere(nil, records); slices.ContainsFunc(got, func(r journal.Record) bool {
+		return slices.ContainsFunc(records, func(x journal.Record) bool { return x.N == r.N })
+	}) {
+		t.Errorf("of the records %v the file has some already", got)
+	}
+	c, err := fold.Beside(records, s.books.Elsewhere(groups, records), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := lungFindings(t, c, "P1"); len(got) != 1 {
+		t.Errorf("K-1 and k-1 are held together as %q", got)
 	}
 }
