@@ -54,9 +54,9 @@ type Printed struct {
 	HalfLife   quantity.Stated[quantity.Span] `must:"half-life" label:"Half-life"`
 	// Lot is that of the vial the dose was drawn from.
 	Lot string `must:"lot" label:"Lot"`
-	// Dose counts this dose among those of the patient, from 1.
+	// Dose counts this dose among those of the patient on its day, from 1.
 	Dose int `must:"dose" as:"copy" label:"Dose"`
-	// Doses are how many the patient gets.
+	// Doses are how many the patient gets on that day.
 	Doses int `must:"doses" as:"copy" label:"Of how many doses"`
 }
 

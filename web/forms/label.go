@@ -109,7 +109,9 @@ func (b *Bench) labelFigures() (*fact.Printed, error) {
 		Activity: stated(d.Activity, d.LabelDigits(b.Order.Prescribed, unit), unit), Reference: d.At, Volume: stated(b.Out.Volume, 3, "mL"),
 		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.Result.HalfLife, 6, "h"),
 	}
-	out.Dose, out.Doses = b.subDose()
+	sameDay, _ := b.Case.OfPatient(b.Order)
+	out.Doses = 1 + len(sameDay)
+	out.Dose = out.Doses - len(slices.DeleteFunc(sameDay, func(o dispensing.Order) bool { return o.Entry < b.Order.Entry }))
 	for _, draw := range b.Case.Draws {
 		for _, v := range b.Case.Vials {
 			if draw.For == b.Order.ID && draw.From == v.ID {
@@ -127,19 +129,4 @@ func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q
 		panic(err) // what is printed in a unit of ours is read back
 	}
 	return s
-}
-
-// subDose counts the orders of the same patient in the case, without those that
-// were cancelled.
-func (b *Bench) subDose() (n, of int) {
-	for _, p := range b.Preparations() {
-		own := p.Order == b.Order.ID
-		if !own && (p.Cancelled != "" || p.Expect.Patient == "" || p.Expect.Patient != b.Prep.Expect.Patient) {
-			continue
-		}
-		if of++; own {
-			n = of
-		}
-	}
-	return n, of
 }
