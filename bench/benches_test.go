@@ -103,7 +103,7 @@ func (l *laboratory) prescribe() {
 	l.Helper()
 	text := siteFile + "entries:\n"
 	for _, b := range l.people {
-		text += fmt.Sprintf("  - order: {id: %s, patient: INVENTED, territory: right lobe, version: \"1\", prescribed: 0.30 GBq, at: %s, residual: 3 %%, by: an invented physician}\n",
+		text += fmt.Sprintf("  - order: {id: %s, patient: INVENTED-%[1]s, territory: right lobe, version: \"1\", prescribed: 0.30 GBq, at: %s, residual: 3 %%, by: an invented physician}\n",
 			b.order, time.Now().Add(4*time.Hour).UTC().Format(time.RFC3339))
 	}
 	f, err := casefile.Decode([]byte(text), time.LoadLocation)
