@@ -114,7 +114,7 @@ func (v *view) lastMove() *entry {
 		case *fact.Return:
 			return v.isOwn(x.From) || v.isOwn(x.Into)
 		case *fact.Discard:
-			return v.isOwn(x.From) && !v.sinceGiven(x.At)
+			return v.isOwn(x.From) && (v.given == nil || x.At.Before(v.given.Start))
 		}
 		return false
 	})

@@ -2,11 +2,11 @@ package procedure
 
 import (
 	"slices"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/quantity"
 )
 
 // secondCheck: one holds since the last work on the dose.
@@ -124,13 +124,12 @@ func (v *view) infusion() standing {
 // nothing: it was read in the activity meter, or is in the waste unread.
 func (v *view) residual() standing {
 	if v.given != nil && !v.c.HasBaseline(v.order.ID) {
-		from := v.given.From
-		over := func(at time.Time) bool { return v.sinceGiven(at) && !fold.Later(v.given.Stop, at) }
-		if e := latest(v, func(x *fact.Read) bool { return x.Of == from && over(x.At) }); e != nil {
+		end, from := quantity.Later(v.given.Start, v.given.Stop), v.given.From
+		if e := latest(v, func(x *fact.Read) bool { return x.Of == from && !fold.Later(end, x.At) }); e != nil {
 			return by(e)
 		}
 		const none = "no dose rate before the infusion can be compared with one after it"
-		if latest(v, func(x *fact.Discard) bool { return x.From == from && over(x.At) }) != nil {
+		if latest(v, func(x *fact.Discard) bool { return x.From == from && !fold.Later(end, x.At) }) != nil {
 			return skipped(none + ", and " + from + " went into waste unread: the residual cannot be told")
 		}
 		out := open(none + ": read " + from + " in the activity meter, or, if it cannot be read, add it to waste and write a deviation")

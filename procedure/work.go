@@ -51,7 +51,7 @@ func (v *view) work(f fact.Fact) (act people.Act, source bool) {
 		}
 	case *fact.Discard:
 		// What leaves the dose before it is given changes it as a return does.
-		if v.isOwn(x.From) && !v.sinceGiven(x.At) {
+		if v.isOwn(x.From) && (v.given == nil || x.At.Before(v.given.Start)) {
 			return people.Return, false
 		}
 	}
@@ -61,13 +61,7 @@ func (v *view) work(f fact.Fact) (act people.Act, source bool) {
 // ofResidual tells whether a reading is of what is left of the dose that was given.
 func (v *view) ofResidual(x *fact.Read) bool {
 	k, _ := v.book(x.Of)
-	return k.Kind == ledger.ResidualParts || v.sinceGiven(x.At) && x.Of == v.given.From
-}
-
-// sinceGiven tells that a time lies after the beginning of the infusion. What was done in
-// the minute in which it began came before it.
-func (v *view) sinceGiven(at time.Time) bool {
-	return v.given != nil && fold.Later(at, v.given.Start)
+	return k.Kind == ledger.ResidualParts || v.given != nil && x.Of == v.given.From && fold.Later(x.At, v.given.Start)
 }
 
 // isOwn tells whether a container is one of the order's.
