@@ -153,7 +153,7 @@ func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Tim
 		q*q*r.bal.Covariance(before, at, before, at)
 	out.Delivered = &Delivered{
 		Activity: m, U: u, At: at, Fraction: 1 - q, FractionU: math.Sqrt(max(0, v)) / float64(b),
-		Budget: r.budget(moved, at), Ratio: float64(m / out.Order.Prescribed), Limits: r.Policy.departures(), How: how,
+		Budget: r.budget(moved, at), Ratio: float64(m / out.Order.Prescribed), Limits: r.Policy.reportable(), How: how,
 	}
 	if out.Delivered.Read = r.readLeft(inf, moved); how == ledger.ByReading || len(out.Delivered.Read) > 0 {
 		out.Delivered.Unread = r.unread(out.Order.ID)

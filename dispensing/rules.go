@@ -43,6 +43,18 @@ func reached(departure float64) bool {
 	})
 }
 
+// reportable are the departures that what was delivered is held against: those in print too
+// where the site sets no limit.
+func (x Rules) reportable() []quantity.Fraction {
+	out := x.departures()
+	for _, t := range published {
+		if x.Limit == 0 {
+			out = append(out, t.over)
+		}
+	}
+	return out
+}
+
 func publishedText() string {
 	all := make([]string, len(published))
 	for i, t := range published {

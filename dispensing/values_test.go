@@ -181,6 +181,14 @@ func TestDecisionKeepsItsSide(t *testing.T) {
 			t.Errorf("no finding says %s: %v", want[1], out.Findings)
 		}
 	}
+	s.Policy.Limit = 0 // the thresholds in print stand in
+	for of, want := range map[float64]string{0.8004: "-19.96 % from", 0.8504: "-14.96 % from", 0.8: "-20.0 % from"} {
+		s.Orders[0].Prescribed = quantity.Activity(given / of)
+		out := dispensing.Reckon(s.Case, time.Time{})
+		if !slices.ContainsFunc(out.Findings, func(f dispensing.Finding) bool { return strings.Contains(f.Text, want) }) {
+			t.Errorf("no finding says %s: %v", want, out.Findings)
+		}
+	}
 	s.Vials[0].Labelled = quantity.Activity(float64(dispensing.Reckon(s.Case, time.Time{}).Vials[0].Measured) / 1.1004)
 	out := dispensing.Reckon(s.Case, time.Time{})
 	if !slices.ContainsFunc(out.Findings, func(f dispensing.Finding) bool { return strings.Contains(f.Text, "holds 110.04 % of") }) {
