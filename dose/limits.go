@@ -98,6 +98,7 @@ type beside struct {
 // lungsOf adds the lung doses of orders up. So do their uncertainties, since one study of the
 // shunt is behind all of them (JCGM 100:2008, 5.2.2, note 1).
 func lungsOf(orders []Order, when string) (out beside) {
+	var ids []string
 	for _, o := range orders {
 		r, err := Check(o)
 		i := slices.IndexFunc(r.Doses, func(d Dose) bool { return d.Of == Lungs })
@@ -105,7 +106,14 @@ func lungsOf(orders []Order, when string) (out beside) {
 			continue
 		}
 		out.dose, out.u = out.dose+r.Doses[i].Dose, out.u+r.Doses[i].U
-		out.says += " with order " + o.ID + when
+		ids = append(ids, o.ID)
+	}
+	if n := len(ids); n > 2 {
+		out.says = fmt.Sprintf(" with order %s and %d more%s", ids[0], n-1, when)
+	} else {
+		for _, id := range ids {
+			out.says += " with order " + id + when
+		}
 	}
 	return out
 }

@@ -333,7 +333,8 @@ func lookAt(t *testing.T, dir, laboratory string, zone *time.Location, stories .
 	tell := func(f finding, prefix string) (page string) {
 		now := time.Now().In(zone).Add(ahead)
 		path := filepath.Join(dir, f.code+".yaml")
-		if err := os.WriteFile(path, []byte(f.file(laboratory, now)), 0o600); err != nil {
+		text := strings.ReplaceAll(f.file(laboratory, now), "FX-0001", "FX-"+prefix+"1") // each story is of a patient of its own
+		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
 		if said := command("import", "--ahead", path, "--journal", journal, "--by", "NT1", "--prefix", prefix); !strings.Contains(said, "facts written") {
