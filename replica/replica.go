@@ -200,7 +200,14 @@ func (r *Replica) File(ids ...string) *File {
 
 func (r *Replica) file(ids ...string) *File { return r.of(r.groupsNamed(ids), ids) }
 
+// of is a file with what of its patients is elsewhere.
 func (r *Replica) of(groups []state.Group, ids []string) *File {
+	f := r.own(groups, ids)
+	f.Elsewhere = r.books.Elsewhere(groups, f.Records)
+	return f
+}
+
+func (r *Replica) own(groups []state.Group, ids []string) *File {
 	f := &File{Records: r.books.Records(groups, ids...), IDs: ids, Taken: uint64(r.books.Len())}
 	for _, g := range groups {
 		f.Newest = max(f.Newest, uint64(g.Newest()))
@@ -208,7 +215,6 @@ func (r *Replica) of(groups []state.Group, ids []string) *File {
 	if len(ids) == 0 && len(f.Records) > 0 {
 		f.Newest = uint64(f.Records[len(f.Records)-1].N)
 	}
-	f.Elsewhere = r.books.Elsewhere(groups, f.Records)
 	return f
 }
 
@@ -363,21 +369,21 @@ func (r *Replica) Kept(is func(fact.Fact) bool) ([]journal.Record, int) {
 
 // Groups gives a file for each group, in the order of their first records.
 func (r *Replica) Groups() []*File {
-	return r.groups(func(state.Group) bool { return true })
+	return r.groups(r.of, func(state.Group) bool { return true })
 }
 
 // GroupsSince are those of the laboratory, and not of a drill, that a record touched at a
-// time or later.
+// time or later, without what of their patients is elsewhere.
 func (r *Replica) GroupsSince(since time.Time) []*File {
-	return r.groups(func(g state.Group) bool { return !g.Touched().Before(since) && g.Drill() == "" })
+	return r.groups(r.own, func(g state.Group) bool { return !g.Touched().Before(since) && g.Drill() == "" })
 }
 
-func (r *Replica) groups(want func(state.Group) bool) (out []*File) {
+func (r *Replica) groups(file func([]state.Group, []string) *File, want func(state.Group) bool) (out []*File) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	for _, g := range r.books.All() {
 		if want(g) {
-			out = append(out, r.of([]state.Group{g}, g.IDs()))
+			out = append(out, file([]state.Group{g}, g.IDs()))
 		}
 	}
 	return out
