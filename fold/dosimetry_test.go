@@ -173,6 +173,7 @@ func TestLungsOfOnePatient(t *testing.T) {
 		on    []string
 	}{
 		"one day, the order's maximum": {[]string{order("P1", day, own), order("P2", day, own)}, "lungs, this treatment with order P1: about 39 Gy is more than 30 Gy (stated in the order), by 29 %; it allows at most 711 MBq", []string{"P1 stop", "P2 stop"}},
+		"one day, four orders":         {[]string{order("P1", day, own), order("P2", day, own), order("P3", day, own), order("P4", day, own)}, "lungs, this treatment with order P2 and 2 more: about 78 Gy", []string{"P1 stop", "P2 stop", "P3 stop", "P4 stop"}},
 		"one day, in print":            {[]string{order("P1", day, ""), order("P2", day, "")}, "with order P2: about 39 Gy is more than 30 Gy (in print", []string{"P1 warn", "P2 warn"}},
 		"one that says nothing":        {[]string{order("P1", day, own), "order: {id: P2, prescribed: 1.30 GBq, " + day + "}"}, "", nil},
 		"two patients":                 {[]string{order("P1", day, own), order("P2", strings.Replace(day, "K-1", "K-2", 1), own)}, "", nil},
