@@ -103,10 +103,8 @@ func (b *Books) SamePatient(n int) []Group {
 // elsewhere are the other groups that have orders of the patients of some records, and the
 // records that name those patients, or are corrected by one that does.
 func (b *Books) elsewhere(groups []Group, records []journal.Record) (others []Group, named map[int]bool) {
-	named, asked, own := map[int]bool{}, map[string]bool{}, map[int]bool{}
-	for _, r := range records {
-		own[r.N] = true
-	}
+	named, asked := map[int]bool{}, map[string]bool{}
+	var own map[int]bool // most records name no patient, and every entry is decided on with this
 	for _, r := range records {
 		f, _ := says(r)
 		o, ok := f.(*fact.Order)
@@ -114,6 +112,12 @@ func (b *Books) elsewhere(groups []Group, records []journal.Record) (others []Gr
 			continue
 		}
 		asked[o.Patient] = true
+		if own == nil {
+			own = make(map[int]bool, len(records))
+			for _, r := range records {
+				own[r.N] = true
+			}
+		}
 		for _, n := range b.naming(o.Patient) {
 			if own[n] {
 				continue
