@@ -56,7 +56,7 @@ func (d *timePlot) times(f face, pen stroke) {
 		if step >= 60 {
 			label = strconv.Itoa(int(t)/60) + "\u00a0min"
 		}
-		d.text(f, quiet, middle, point{math.Min(at, d.right-8), d.bottom + 21}, label)
+		d.text(f, quiet, middle, point{min(at, d.right-8, d.width-3-f.width(label)/2), d.bottom + 21}, label)
 	}
 }
 
