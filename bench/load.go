@@ -29,7 +29,7 @@ var loadRows = []struct{ what, reference, ours, theirs string }{
 	{"50 write at once, slowest 1 %", "raw durable append, 50 writers", "own-p99-ms", "raw-50-p50-ms"},
 }
 
-// writers are the runs of appends without a web page (replica/writers_bench_test.go).
+// writers are the runs of appends without a web page (writers_test.go).
 var writers = []struct{ what, benchmark string }{
 	{"PostgreSQL: one writer, an append", "BenchmarkWritersPostgres/1"},
 	{"PostgreSQL: 50 writers, a batch of appends", "BenchmarkWritersPostgres/50"},
@@ -40,7 +40,7 @@ var writers = []struct{ what, benchmark string }{
 func load() error {
 	var failed error
 	for _, w := range writers {
-		m, err := metrics("./replica", w.benchmark)
+		m, err := metrics("./bench", w.benchmark)
 		switch {
 		case err == nil:
 			// The ratio is the middle one of the rounds; the middle times are of different rounds.

@@ -49,3 +49,10 @@ func TestOldRecordsAreReadAgain(t *testing.T) {
 	}()
 	r.File("P0100")
 }
+
+func must(tb testing.TB, err error) {
+	tb.Helper()
+	if err != nil {
+		tb.Fatal(err)
+	}
+}

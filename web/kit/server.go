@@ -152,7 +152,7 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 		return nil, err
 	}
 	c.Zones = c.Zones.Kept()
-	collect()
+	CollectSeldom()
 	if _, err := c.Zones(c.Zone); err != nil || c.Zone == "" {
 		return nil, errors.New("web: Zone must be the name of a zone such as Atlantic/Azores")
 	}
@@ -186,14 +186,14 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	return s, nil
 }
 
-// collect sets when the collector of the language goes to work: once what is in use has
+// CollectSeldom sets when the collector of the language goes to work: once what is in use has
 // grown by a quarter and 64 MB. By itself it would be when that has doubled, which in a
 // young site is every few pages, each of which takes some milliseconds more, and in one
 // of many years gives twice the memory. The ballast is never written to, so that the
 // system gives none for it; it is in pieces, since one piece that lies where something
 // lay before is cleared as a whole, and then there.
 // Where who runs the program has set GOGC, that holds instead.
-var collect = sync.OnceValue(func() (ballast [256][]byte) {
+var CollectSeldom = sync.OnceValue(func() (ballast [256][]byte) {
 	if os.Getenv("GOGC") != "" {
 		return ballast
 	}

@@ -1,4 +1,4 @@
-package replica
+package main
 
 import (
 	"context"
@@ -11,9 +11,12 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
+	"vialwright/web/kit"
 )
 
 // countedLog notes the records of each append, and how long all took.
@@ -39,8 +42,10 @@ const rounds = 41
 // and the verifying that every entry has. Each is set beside a bare loop of
 // pgx that inserts and commits the same rows in the same batches. Fifty write two entries
 // each in a round, which are three to five batches: the first is decided on while the disk has
-// nothing to do. Of twelve each, in the last run, it is one of some twenty-five.
+// nothing to do. Of twelve each, in the last run, it is one of some twenty-five. The collector
+// goes to work as seldom as in the program.
 func BenchmarkWritersPostgres(b *testing.B) {
+	kit.CollectSeldom()
 	server := pgtest.Shared(b)
 	for _, run := range []struct {
 		name          string
@@ -51,7 +56,7 @@ func BenchmarkWritersPostgres(b *testing.B) {
 				inner, err := postgres.Create(b.Context(), server.Database(b))
 				must(b, err)
 				log := &countedLog{Log: inner}
-				l, err := Open(b.Context(), log, salt, nil)
+				l, err := replica.Open(b.Context(), log, salt, nil)
 				must(b, err)
 				insert := bareInserts(b, server.Database(b))
 				write(b, l, run.writers, 4) // the first rows make room
@@ -94,21 +99,24 @@ func must(tb testing.TB, err error) {
 	}
 }
 
-// entriesEach is about how many entries an order has with its vial.
-const entriesEach = 40
+// notesEach is about how many entries an order has with its vial.
+const notesEach = 40
 
 // written counts what each writer has written.
 var written [50]int
 
 // write lets writers append notes, each to groups of its own.
-func write(b *testing.B, l *Replica, writers, each int) {
+func write(b *testing.B, l *replica.Replica, writers, each int) {
 	var all sync.WaitGroup
 	for w := range writers {
 		all.Go(func() {
 			for range each {
 				written[w]++
-				f := &fact.Deviation{For: fmt.Sprint("W", w, "-", written[w]/entriesEach), Text: "a text of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one", At: time.Unix(1.8e9, 0)}
-				if err := l.Append(context.Background(), Entry{IDs: []string{f.For}, Class: fact.ClassOf(f), Decide: decides(f)}); err != nil {
+				f := &fact.Deviation{For: fmt.Sprint("W", w, "-", written[w]/notesEach), Text: "a text of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one", At: time.Unix(1.8e9, 0)}
+				decide := func(*replica.File, int) ([]journal.Record, error) {
+					return []journal.Record{{Recorded: f.At, By: "T1", Fact: f}}, nil
+				}
+				if err := l.Append(context.Background(), replica.Entry{IDs: []string{f.For}, Class: fact.ClassOf(f), Decide: decide}); err != nil {
 					b.Error(err)
 				}
 			}
