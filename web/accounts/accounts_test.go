@@ -3,6 +3,7 @@ package accounts_test
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -104,6 +105,13 @@ func TestPerson(t *testing.T) {
 	b.Get("/me").Says(200, "You have no PIN", "Set PIN")
 	b.Post("/me/pin", url.Values{"old": {"copper violin harbour tea"}, "pin": {webtest.PIN}}).Leads("/")
 	b.Get("/").Says(200, "Board", "V. Example")
+	p := admin.Fill("/people/T3", "change", "/people/T3", "active", "no", "name", "V. Sample", "role", string(people.Observer), "pin", "0000")
+	if f := p.Says(http.StatusUnprocessableEntity, "not right").Form("change"); f.Get("active") != "no" || f.Get("name") != "V. Sample" || !slices.Contains(f["role"], string(people.Observer)) {
+		t.Errorf("after a wrong PIN the form says %v", f)
+	}
+	admin.Fill("/people", "person", "/people", "id", "t3", "name", "W. Example", "role", string(people.Technologist), "pin", "0000").Says(http.StatusUnprocessableEntity, "The id T3 is that of")
+	beside := []string{"id", "T4", "name", "W. Example", "role", string(people.Administrator), "with", "rp1", "pin2", webtest.PIN}
+	admin.Fill("/people", "person", "/people", beside...).Says(200, webtest.Given)
 	admin.Fill("/people/T3", "change", "/people/T3", "active", "no").Recorded()
 	if p := b.Get("/"); p.Status != http.StatusSeeOther {
 		t.Errorf("an account switched off still works: %d", p.Status)

@@ -127,25 +127,28 @@ func (q *request) setPerson(who people.Person, first bool) (sent bool, err error
 	if err := q.Numbered("/people"); err != nil {
 		return false, err
 	}
-	if err := q.Sign(q.R.PostFormValue("pin")); err != nil {
-		return false, err
-	}
-	second, err := q.Agreed()
+	second, err := q.Agrees()
 	if err != nil {
 		return false, err
 	}
 	now := q.WallTime()
 	entry := fact.PersonFact(who, now)
-	entry.Countersigned = second
+	entry.Countersigned = second.ID
 	facts := []fact.Fact{entry}
 	if first {
 		facts = append(facts, &fact.FirstPassword{Of: who.ID, At: now})
 	}
 	return q.RecordPeople(q.Who.ID, func(d *people.Directory) error {
 		if first {
-			return people.MayAdd(q.Who.ID, second, d.All(), who)
+			return people.MayAdd(q.Who.ID, second.ID, d.All(), who)
 		}
-		return people.MayChange(q.Who.ID, second, d.All(), who)
+		return people.MayChange(q.Who.ID, second.ID, d.All(), who)
+	}, func() error {
+		err := q.Sign(q.R.PostFormValue("pin"))
+		if err == nil && second.ID != "" {
+			err = q.BesideMe(second, q.R.PostFormValue(kit.SecondPIN))
+		}
+		return err
 	}, facts...)
 }
 
@@ -172,11 +175,15 @@ func (q *request) personShow(status int, change, reset error) error {
 	if !found {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such account", Text: "nobody has this id", Hint: "go to the list", Back: "/people"}
 	}
+	says := a.Person
+	if change != nil {
+		says = q.changed()
+	}
 	state := view.Field{Kind: "choice", Name: "active", Label: "Account", Required: true, Choices: []view.Choice{
-		{Value: "yes", Text: "on", Picked: a.Active}, {Value: "no", Text: "off", Picked: !a.Active},
+		{Value: "yes", Text: "on", Picked: says.Active}, {Value: "no", Text: "off", Picked: !says.Active},
 	}}
 	f := kit.PlainForm("change", "Change the account", "/people/"+a.ID, "Change it",
-		view.Field{Kind: "text", Name: "name", Label: "Name", Value: a.Name, Required: true}, rolesField(a.Roles), state, q.SignatureField("change", nil, false))
+		view.Field{Kind: "text", Name: "name", Label: "Name", Value: says.Name, Required: true}, rolesField(says.Roles), state, q.SignatureField("change", nil, false))
 	f.Fields = append(f.Fields, q.agreeing()...)
 	f.Meaning, f.Nonce = people.ChangePerson.Meaning(), q.Nonce()
 	r := kit.PlainForm("reset", "Give a first password", "/people/"+a.ID+"/reset", "Give it", q.SignatureField("reset", nil, false))
@@ -185,9 +192,14 @@ func (q *request) personShow(status int, change, reset error) error {
 	return q.Show(status, pages, p)
 }
 
-func personChange(q *request) error {
+// changed is the account of the page as its form says it from now on.
+func (q *request) changed() people.Person {
 	v := q.R.PostFormValue
-	next := people.Person{ID: q.R.PathValue("id"), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: v("active") == "yes"}
+	return people.Person{ID: q.R.PathValue("id"), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: v("active") == "yes"}
+}
+
+func personChange(q *request) error {
+	next := q.changed()
 	if _, err := q.setPerson(next, false); err != nil {
 		return again(err, func(err error) error { return q.personShow(http.StatusUnprocessableEntity, err, nil) })
 	}
@@ -202,13 +214,11 @@ func personChange(q *request) error {
 
 func personReset(q *request) error {
 	id := q.R.PathValue("id")
-	err := q.Numbered("/people")
+	err, sent := q.Numbered("/people"), false
 	if err == nil {
-		err = q.Sign(q.R.PostFormValue("pin"))
-	}
-	sent := false
-	if err == nil {
-		sent, err = q.RecordPeople(q.Who.ID, func(d *people.Directory) error { return people.MayReset(q.Who.ID, d.All(), id) }, &fact.FirstPassword{Of: id, At: q.WallTime()})
+		may := func(d *people.Directory) error { return people.MayReset(q.Who.ID, d.All(), id) }
+		sign := func() error { return q.Sign(q.R.PostFormValue("pin")) }
+		sent, err = q.RecordPeople(q.Who.ID, may, sign, &fact.FirstPassword{Of: id, At: q.WallTime()})
 	}
 	if sent {
 		return q.See("/people")

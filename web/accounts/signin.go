@@ -61,8 +61,7 @@ func signInDo(q *request) error {
 	if err := q.CatchUp(); err != nil {
 		return err
 	}
-	id, at := strings.TrimSpace(q.R.PostFormValue("id")), q.Recognised()
-	q.Lab.People(func(d *people.Directory) { id = d.Spelt(id) })
+	id, at := q.Spelt(q.R.PostFormValue("id")), q.Recognised()
 	account, err := q.Kept.SignIn(q.R.Context(), id, q.R.PostFormValue("password"), at)
 	if e, refused := errors.AsType[*people.Error](q.Failed("sign-in refused", id, err)); refused {
 		status := http.StatusForbidden
@@ -172,7 +171,7 @@ func firstDo(q *request) error {
 			entry := fact.PersonFact(who, q.WallTime())
 			_, err := q.RecordPeople(who.ID, func(d *people.Directory) error {
 				return d.May(people.Change{By: who.ID, Person: who})
-			}, entry)
+			}, nil, entry)
 			return err
 		})
 	}

@@ -141,9 +141,9 @@ func (q *Request) Sign(typed string) error {
 }
 
 // RecordPeople records entries of accounts, once for a form; by is who makes them.
-// Whether they may be made is asked in their turn. sent is true where the same form
-// was recorded before.
-func (q *Request) RecordPeople(by string, may func(*people.Directory) error, facts ...fact.Fact) (sent bool, err error) {
+// Whether they may be made is asked in their turn, and sign before they are recorded. sent
+// is true where the same form was recorded before.
+func (q *Request) RecordPeople(by string, may func(*people.Directory) error, sign func() error, facts ...fact.Fact) (sent bool, err error) {
 	entry := replica.Entry{Site: true, Class: fact.Observation, By: by, Decide: func(_ *File, next int) ([]journal.Record, error) {
 		var err error
 		q.Lab.People(func(d *people.Directory) { err = may(d) })
@@ -152,7 +152,7 @@ func (q *Request) RecordPeople(by string, may func(*people.Directory) error, fac
 	if nonce := q.R.PostFormValue("nonce"); nonce != "" {
 		entry.Form = mark(q.R.URL.Path, nonce, bare(q.R.PostForm).Encode())
 	}
-	err = q.Lab.Append(q.R.Context(), entry)
+	err = q.appendSigned(entry, sign)
 	_, sent = errors.AsType[*replica.SentError](err)
 	if err = sentOther(err, "/people"); err == nil {
 		q.goBackAfterEntry()
@@ -163,26 +163,29 @@ func (q *Request) RecordPeople(by string, may func(*people.Directory) error, fac
 // WallTime is now in the zone of the site, to the second, as an entry says it.
 func (q *Request) WallTime() time.Time { return q.Now.In(q.Location()).Truncate(time.Second) }
 
-// Agreed is who signs beside the person of the request for rights that need two, by
-// the controls with and pin2; empty where nobody did.
-func (q *Request) Agreed() (string, error) {
-	with := strings.TrimSpace(q.R.PostFormValue("with"))
+// Spelt is an id that was typed, in the letter case of its account.
+func (q *Request) Spelt(typed string) (id string) {
+	q.Lab.People(func(d *people.Directory) { id = d.Spelt(strings.TrimSpace(typed)) })
+	return id
+}
+
+// Agrees is who is to sign beside the person of the request for rights that need two, by
+// the controls with and pin2; nobody where neither is filled in.
+func (q *Request) Agrees() (accounts.Account, error) {
+	with := q.Spelt(q.R.PostFormValue("with"))
 	if with == "" && q.R.PostFormValue(SecondPIN) == "" {
-		return "", nil
+		return accounts.Account{}, nil
 	}
 	other, known, err := q.Account(with)
 	switch {
 	case err != nil:
-		return "", err
+		return other, err
 	case !known:
-		return "", &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + with, Hint: "give the id of the person who signs beside you"}
+		return other, &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + with, Hint: "give the id of the person who signs beside you"}
 	case with == q.Who.ID:
-		return "", &people.Error{Code: people.CodeOwnRights, Msg: "that is you, and you sign already", Hint: "give the id of the other person"}
+		return other, &people.Error{Code: people.CodeOwnRights, Msg: "that is you, and you sign already", Hint: "give the id of the other person"}
 	}
-	if err := people.May(other.Person, people.AgreeRights); err != nil {
-		return "", err
-	}
-	return with, q.BesideMe(other, q.R.PostFormValue(SecondPIN))
+	return other, people.May(other.Person, people.AgreeRights)
 }
 
 // BesideMe compares the PIN of another that was typed on a form of this person.

@@ -3,8 +3,8 @@ package kit
 import (
 	"errors"
 	"net/url"
-	"strings"
 
+	"vialwright/accounts"
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/web/view"
@@ -35,44 +35,62 @@ func (s *Second) field(id string, wrong Faults) view.Field {
 	return f
 }
 
-// countersign asks for the second signature of a form, and gives the id of who
-// made it; empty where there is none and none is needed. It refuses as faults,
-// in this order: no PIN where one is needed; the person who signs already; an
-// account that is not there, or may not; one without a PIN; too many tries of
-// this person for others; what the lock-out of the other person refuses, or a
-// wrong PIN, which counts as a failure of theirs.
-func (q *Request) countersign(e *Form, typed url.Values) (string, error) {
-	s, digits := e.Second, typed.Get(SecondPIN)
-	if s == nil || digits == "" && !s.Must {
-		return "", nil
-	}
-	id := strings.TrimSpace(typed.Get(s.Who))
-	switch {
-	case digits == "":
-		return "", Faults{SecondPIN: {"it is empty", "the other person types their own PIN"}}
-	case id == q.Who.ID:
-		return "", Faults{s.Who: {"that is you, and you sign already", "give the id of the other person"}}
-	}
-	may := func(p people.Person) error { return people.May(p, s.Act) }
-	return id, q.signedBeside(id, s.Who, "give the id that the person signs in with", may, digits, SecondPIN)
+// signer is another person who signs a form, with the PIN in a control of it.
+type signer struct {
+	accounts.Account
+	control string
 }
 
-// signedBeside asks for the signature of another person. It refuses as faults, in this order:
-// an account that is not there, with the way out of it, or that may not, at the control who;
-// what [Request.pinOf] refuses, at the control pin.
-func (q *Request) signedBeside(id, who, way string, may func(people.Person) error, digits, pin string) error {
+// countersigned writes into the facts who signs beside the person, and adds them to others,
+// where the form asks for it or their PIN is typed. It refuses the person who signs already,
+// and what [Request.other] refuses.
+func (q *Request) countersigned(e *Form, facts []fact.Fact, typed url.Values, others *[]signer) error {
+	s := e.Second
+	if s == nil || typed.Get(SecondPIN) == "" && !s.Must {
+		return nil
+	}
+	id := typed.Get(s.Who)
+	if id == q.Who.ID {
+		return Faults{s.Who: {"that is you, and you sign already", "give the id of the other person"}}
+	}
+	other, err := q.other(id, s.Who, "give the id that the person signs in with", func(p people.Person) error { return people.May(p, s.Act) })
+	if err != nil {
+		return err
+	}
+	s.Mark(facts, other.ID)
+	*others = append(*others, signer{other, SecondPIN})
+	return nil
+}
+
+// other is the account of another person who signs. It refuses as faults at the control who
+// an account that is not there, with the way out of it, or that may not.
+func (q *Request) other(id, who, way string, may func(people.Person) error) (accounts.Account, error) {
 	other, found, err := q.Account(id)
 	switch {
 	case err != nil:
-		return err
+		return other, err
 	case !found:
-		return Faults{who: {"there is no account " + id, way}}
+		return other, Faults{who: {"there is no account " + id, way}}
 	}
-	if err := may(other.Person); err != nil {
-		if e, ok := errors.AsType[*people.Error](err); ok {
-			return Faults{who: {e.Msg, e.Hint}}
+	err = may(other.Person)
+	if e, ok := errors.AsType[*people.Error](err); ok {
+		return other, Faults{who: {e.Msg, e.Hint}}
+	}
+	return other, err
+}
+
+// signing compares the PINs of others who sign a form, and refuses what [Request.pinOf]
+// does; nil where nobody else signs.
+func (q *Request) signing(others []signer, typed url.Values) func() error {
+	if len(others) == 0 {
+		return nil
+	}
+	return func() error {
+		for _, o := range others {
+			if err := q.pinOf(o.Account, typed.Get(o.control), o.control); err != nil {
+				return err
+			}
 		}
-		return err
+		return nil
 	}
-	return q.pinOf(other, digits, pin)
 }

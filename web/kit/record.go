@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -70,6 +71,9 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 	if err := q.sheetMay(e.Act); err != nil {
 		return err
 	}
+	if e.Second != nil && typed.Has(e.Second.Who) {
+		typed.Set(e.Second.Who, q.Spelt(typed.Get(e.Second.Who)))
+	}
 	facts, from, err := q.read(e, typed, st.Zone.Loc().String())
 	if err != nil {
 		return err
@@ -91,14 +95,11 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 			return err
 		}
 	}
-	also, err := q.countersign(e, typed)
-	if err != nil {
+	var others []signer
+	if err := q.countersigned(e, facts, typed, &others); err != nil {
 		return err
 	}
-	if also != "" {
-		e.Second.Mark(facts, also)
-	}
-	beside, err := q.supervised(facts, typed)
+	beside, err := q.supervised(facts, typed, &others)
 	if err != nil {
 		return err
 	}
@@ -112,11 +113,33 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 	entry.Decide = func(f *File, next int) ([]journal.Record, error) {
 		return q.decide(e, f, next, facts, from, typed, beside)
 	}
-	err = sentOther(q.Lab.Append(q.R.Context(), entry), e.To) // by the program that ran before this one, or at another bench
+	err = sentOther(q.appendSigned(entry, q.signing(others, typed)), e.To) // by the program that ran before this one, or at another bench
 	if used, ok := errors.AsType[*replica.UsedError](err); ok {
 		return q.used(e.Parts, from, facts, used)
 	}
 	return err
+}
+
+// errUnsigned stands for the records of an entry that could be recorded but for signatures.
+var errUnsigned = errors.New("not signed yet")
+
+// appendSigned appends an entry once sign, which compares signatures, finds no fault; it is
+// asked last, so that a wrong PIN hides nothing else that is wrong. nil asks for none.
+func (q *Request) appendSigned(entry replica.Entry, sign func() error) error {
+	if sign != nil {
+		unsigned := entry
+		unsigned.Decide = func(f *File, next int) ([]journal.Record, error) {
+			_, err := entry.Decide(f, next)
+			return nil, cmp.Or(err, errUnsigned)
+		}
+		if err := q.Lab.Append(q.R.Context(), unsigned); !errors.Is(err, errUnsigned) {
+			return err
+		}
+		if err := sign(); err != nil {
+			return err
+		}
+	}
+	return q.Lab.Append(q.R.Context(), entry)
 }
 
 // number is that of a record as a form holds it; 0 for none.

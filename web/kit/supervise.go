@@ -98,11 +98,11 @@ func (q *Request) maySupervise(p people.Person) error {
 	return nil
 }
 
-// supervised asks for the signature of a supervisor, where the training of the person has
+// supervised adds a supervisor to the others who sign, where the training of the person has
 // lapsed for one of the facts, and gives the mark of it, still without the numbers of the
 // entries; nil where none is needed. It refuses as faults: nobody chosen; an account that is
-// not there, or who may not supervise; what [Request.pinOf] refuses.
-func (q *Request) supervised(facts []fact.Fact, typed url.Values) (*fact.Supervised, error) {
+// not there, or who may not supervise.
+func (q *Request) supervised(facts []fact.Fact, typed url.Values, others *[]signer) (*fact.Supervised, error) {
 	lapse, ok := q.lapsed(facts...)
 	if !ok {
 		return nil, nil
@@ -111,7 +111,8 @@ func (q *Request) supervised(facts []fact.Fact, typed url.Values) (*fact.Supervi
 	if id == "" {
 		return nil, Faults{supervisor: {"your training in " + lapse.In + " has lapsed, and nobody supervises", "choose who stands by; they type their own PIN"}}
 	}
-	err := q.signedBeside(id, supervisor, "choose one of the list", q.maySupervise, typed.Get(SupervisorPIN), SupervisorPIN)
+	other, err := q.other(id, supervisor, "choose one of the list", q.maySupervise)
+	*others = append(*others, signer{other, SupervisorPIN})
 	return &fact.Supervised{In: lapse.In, By: id}, err
 }
 

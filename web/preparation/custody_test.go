@@ -62,7 +62,7 @@ func TestTakeOver(t *testing.T) {
 	give("p0.to", "RP1", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "that is you")
 	give("p0.to", "OB1", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "may not take a dose over")
 	give("p0.to", "nobody", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "there is no account nobody")
-	give().Recorded()
+	give("p0.to", "sn1").Recorded()
 	s.RP.Look(webtest.Bench).Says(200, "Not taken over", "handed over to SN1")
 	for who, first := range map[*webtest.Browser]string{s.Nurse: `href="#take-over"`, s.RP: ""} {
 		_, foot, _ := strings.Cut(who.Look(webtest.Bench).Body, `<div class="foot">`)
@@ -164,12 +164,12 @@ func TestSecondPINMissing(t *testing.T) {
 }
 
 // A time-out at which something else is read out is refused, each time with
-// what differs.
+// what differs, before the PIN of the other person is compared.
 func TestTimeOutDiffers(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 	s.Clock.Set("13:25")
 	s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0024", "p0.territory", "left lobe", "p0.activity", "1.33", "p0.activity.unit", "mCi",
-		"p0.with", "DR1", "pin2", webtest.PIN).Says(http.StatusForbidden, "The identifier, the territory and the activity read out are not those of the order")
+		"p0.with", "DR1", "pin2", "1357").Says(http.StatusForbidden, "The identifier, the territory and the activity read out are not those of the order")
 	for _, c := range []struct {
 		field, value string
 		status       int
@@ -191,6 +191,18 @@ func TestTimeOutDiffers(t *testing.T) {
 		s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", right...).Says(c.status, c.says)
 	}
 	s.Go("time-out")
+}
+
+// Who countersigns is found by their id in any letter case, as at the sign-in, and stands
+// in the record as their account has it.
+func TestCountersignInLowerCase(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
+	s.Clock.Set("13:25")
+	s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "dr1", "pin2", webtest.PIN).Recorded()
+	if x, _ := s.Facts("time-out")[0].(*fact.TimeOut); x.With != "DR1" || x.Countersigned != "DR1" {
+		t.Errorf("held with %q, countersigned by %q", x.With, x.Countersigned)
+	}
 }
 
 // admit puts one more person into the record, with the password of everybody and a PIN;
