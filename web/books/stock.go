@@ -84,20 +84,27 @@ func entriesOf[F fact.Fact](records []journal.Record) (out []F) {
 	return out
 }
 
+// BinsLeft are the waste items that left, each with its first release.
+func BinsLeft(q *kit.Request) map[string]*fact.ReleaseBin {
+	out := map[string]*fact.ReleaseBin{}
+	for _, b := range Kept[*fact.ReleaseBin](q) {
+		if was := out[b.Bin]; was == nil || b.At.Before(was.At) {
+			out[b.Bin] = b
+		}
+	}
+	return out
+}
+
 // BinsTake refuses what goes into a waste item that was closed or that left by then; first is
 // the place of the facts among the parts of their form.
 func BinsTake(q *kit.Request, first int, facts ...fact.Fact) error {
 	clock := func(t time.Time) string { return words.Zoned{Location: q.Location()}.Wall(t, q.Now) }
+	left := BinsLeft(q)
 	for i, x := range fact.Of[*fact.Discard](facts) {
-		var bin hotlab.Bin
+		bin := hotlab.Bin{Released: left[x.Into]}
 		for _, b := range Kept[*fact.CloseBin](q) { // the last closing counts
 			if b.Bin == x.Into && (bin.Closed == nil || !b.At.Before(bin.Closed.At)) {
 				bin.Closed = b
-			}
-		}
-		for _, b := range Kept[*fact.ReleaseBin](q) {
-			if b.Bin == x.Into && (bin.Released == nil || b.At.Before(bin.Released.At)) {
-				bin.Released = b
 			}
 		}
 		if how, since := bin.Shut(x.At); how != "" {

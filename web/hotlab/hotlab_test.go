@@ -97,6 +97,23 @@ func TestPagesOfAQuarter(t *testing.T) {
 	l.AsElsewhere("MP1").Look("/persons").Says(http.StatusOK, "ring 8.4 mSv of 500 mSv (1.7 %)", "fingertips 25.2 mSv of 500 mSv (5 %)", "unsealed sources, until")
 }
 
+// A bin that left is not among the waste that is held, and nobody is asked to survey it.
+func TestReleasedBinIsNotHeld(t *testing.T) {
+	now := day(t, "2027-03-31 21:00")
+	l := withQuarter(t, &now)
+	mp := l.As("MP1")
+	mp.Look("/bins").Says(http.StatusOK, "W1", "released to the trash")
+	held := mp.Look("/waste").Says(http.StatusOK, "W3")
+	for _, page := range []*webtest.Page{held, mp.Look("/").Says(http.StatusOK, "Due")} {
+		if text := page.Text(); strings.Contains(text, "W1 ") {
+			t.Errorf("W1 was released: %s", text)
+		}
+	}
+	if text := held.Text(); strings.Contains(text, "UTC") || !strings.Contains(text, ", at 22:00") {
+		t.Errorf("the time is not as on the wall: %s", text)
+	}
+}
+
 // What is entered on a form is on its page; what cannot be right is refused with the way
 // out.
 func TestEnter(t *testing.T) {

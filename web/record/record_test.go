@@ -65,7 +65,7 @@ func TestCheckAfterWaste(t *testing.T) {
 // with what it holds now, for who may still check without a figure.
 func TestWaste(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
-	s.T1.Look("/waste").Says(200, "Nothing is in the waste yet")
+	s.T1.Look("/waste").Says(200, "Nothing is held in the waste")
 	at := "/day"
 	put := func(changes ...string) *webtest.Page {
 		return s.T1.Fill(at+"/enter/discard", "discard", at+"/enter/discard", changes...)

@@ -86,14 +86,18 @@ func wanted(st *kit.State, id string) (says []string) {
 	return says
 }
 
-// wastePage lists the waste items of all cases, with what they hold now.
+// wastePage lists the waste items that are on site, with what they hold now.
 func wastePage(q *request) error {
 	p := view.FormPage{
 		Page: q.Page("Waste"), Heading: "Waste items held", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "The present content of each item, calculated from what was added to it. Measure the item itself before it leaves. That a bin was closed, read while it decays or released is entered under Waste bins.",
 		Links: []view.Link{{Text: "Waste bins", Href: "/bins"}, {Text: "Add to waste", Href: "/day/enter/discard"}},
 	}
+	left := books.BinsLeft(q.Request)
 	for _, id := range q.Lab.Bins() {
+		if b := left[id]; b != nil && !b.At.After(q.Now) {
+			continue
+		}
 		st, err := q.Reckon(q.Lab.File(id), q.Now)
 		if err != nil {
 			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not calculated", Text: "What is in " + id + " cannot be calculated: " + err.Error() + "."})
@@ -106,7 +110,7 @@ func wastePage(q *request) error {
 		}
 	}
 	if len(p.Facts) == 0 {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is in the waste yet.", Hint: "It is entered from the board."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is held in the waste.", Hint: "It is entered from the board."})
 	}
 	return q.Show(http.StatusOK, view.Common, p)
 }
@@ -122,7 +126,7 @@ func (q *request) wasteSays(st *kit.State, k dispensing.ContainerResult) string 
 	}
 	text := quantity.Both(k.Activity, k.U) + " by " + ledger.KnownBy(k.Known) + ", " + quantity.Show(k.Volume, 0).String()
 	if !k.At.IsZero() {
-		text += ", at " + st.Zone.Clock(k.At)
+		text += ", at " + st.Zone.Wall(k.At, q.Now)
 	}
 	return text
 }
