@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/url"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -67,8 +68,8 @@ func (q *request) due(st *kit.State) []Due {
 }
 
 // dueReports are what a rule profile asks for after an infusion, which outlasts the
-// record of the order: what it cannot decide without, and the clocks that run, to
-// complete the order, to tell of an event, to revise the order.
+// record of the order: the clocks that run, to complete the order, to tell of an event,
+// to revise the order. What it cannot decide without stands before the first of them.
 func (q *request) dueReports(st *kit.State) (out []Due) {
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
@@ -79,21 +80,24 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 		if !ok || b.Prep.Over() && !d.Unfinished() {
 			continue
 		}
+		say := func(at time.Time, says string) {
+			out = append(out, Due{Kind: "warn", Text: o.ID + ": " + words.TimesOnTheWall(says, q.Now), Do: "See " + o.ID, Href: kit.OrderHref(o.ID) + "/step/residual", At: at})
+		}
+		open := ""
 		if d.Undecided {
-			out = append(out, afterInfusion(o.ID, o.At, "Whether it was an event: "+d.Headline(c.Zone)+"."))
+			open = "Whether it was an event: " + d.Headline(c.Zone) + ". "
 		}
 		for _, k := range d.Clocks {
 			if k.Runs() {
-				out = append(out, afterInfusion(o.ID, k.Due, k.What+" "+k.Says(st.Zone.Loc())+" ("+k.Left(q.Now)+")."))
+				say(k.Due, open+k.What+" "+k.Says(st.Zone.Loc())+" ("+k.Left(q.Now)+").")
+				open = ""
 			}
+		}
+		if open != "" {
+			say(o.At, strings.TrimSpace(open))
 		}
 	}
 	return out
-}
-
-// afterInfusion is what a rule profile asks for of an order that was given.
-func afterInfusion(order string, at time.Time, says string) Due {
-	return Due{Kind: "warn", Text: order + ": " + says, Do: "See " + order, Href: kit.OrderHref(order) + "/step/residual", At: at}
 }
 
 // offer leaves the link out for who may not do it.

@@ -295,11 +295,11 @@ func TestOrderCompleted(t *testing.T) {
 		t.Error("an order is completed before its dose was given")
 	}
 	infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
-	s.DR.Look("/").Says(200, "Complete this order", "Complete the order at the latest by 2027-03-05 14:05")
+	s.DR.Look("/").Says(200, "Complete this order", "Complete the order at the latest by Fri 5 Mar 14:05")
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "procedure-ended", "p0.at", "2027-03-04T14:20").Recorded()
 	s.Clock.Set("15:50")
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "left-recovery", "p0.at", "2027-03-04T15:50").Recorded()
-	s.DR.Look("/").Says(200, "Complete the order at the latest by 2027-03-05 14:20")
+	s.DR.Look("/").Says(200, "Complete the order at the latest by Fri 5 Mar 14:20")
 	s.Clock.Set("16:00")
 	p := s.DR.Look(webtest.Bench)
 	p.Says(200, "Probability of being beyond the limit", "10 CFR 35.3045(a) [verified]", "blockage", "completed 10 min after the patient left recovery")
@@ -364,7 +364,7 @@ func TestCompletionOutlastsTheRecord(t *testing.T) {
 	s := ruled(t, "p0.or-at-stasis", "no")
 	s.Go("infusion", "residual", "survey", "close")
 	s.RP.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "WB-1").Recorded()
-	const asks = "P1: Complete the order at the latest by 2027-03-05 14:05"
+	const asks = "P1: Complete the order at the latest by Fri 5 Mar 14:05"
 	s.T1.Look("/").Says(200, asks, "Closed, not completed")
 	s.DR.Look("/").Says(200, asks, "Complete this order")
 	s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
@@ -388,7 +388,7 @@ func TestEventBeforeTheJar(t *testing.T) {
 		},
 		"parts alone": { // nobody read the jar: 0.6 of 1.33 GBq are in the vial
 			[]string{"p0.reason", "other", "p0.text", "not known yet"},
-			[]string{"P1: Tell the authority by telephone by the end of 2027-03-05", "beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified]", "by 2027-03-05 14:30"},
+			[]string{"P1: Tell the authority by telephone by the end of 2027-03-05", "beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified]", "by Fri 5 Mar 14:30"},
 		},
 		"nothing yet": {[]string{"p0.reason", "complete"}, nil},
 	} {
@@ -420,6 +420,10 @@ func TestUndecidedOutlastsTheRecord(t *testing.T) {
 	for _, judged := range []bool{true, false} {
 		s := ruledIn(t, ruledLab(t))
 		infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
+		both := asks + " Complete the order at the latest by Fri 5 Mar "
+		if text := s.T1.Look("/").Says(200, both).Text(); strings.Count(text, "See P1") != 1 {
+			t.Errorf("one order has more than one line of what is due: %s", text)
+		}
 		s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
 		s.Clock.Set("16:00")
 		s.Go("survey")
@@ -455,7 +459,7 @@ func TestUndecidedOutlastsTheRecord(t *testing.T) {
 func TestEmergentRevised(t *testing.T) {
 	s := ruled(t, "p0.or-at-stasis", "no")
 	infused(s, "p0.reason", "emergent-condition", "p0.evidence", "radiologist: vasospasm, seen on two runs")
-	s.T1.Look("/").Says(200, "P1: Revise the order, with the reason by 2027-03-05 14:05")
+	s.T1.Look("/").Says(200, "P1: Revise the order, with the reason by Fri 5 Mar 14:05")
 	at := webtest.Bench + "/step/complete-order"
 	s.DR.Fill(webtest.Bench, "complete-order", at).Says(422, "By the profile the order is revised")
 	s.DR.Fill(webtest.Bench, "complete-order", at, "p0.revision", "the activity delivered, since the artery went into spasm").Recorded()
