@@ -299,17 +299,17 @@ func (a *asked) standing() (drawn, held []string, why []view.Notice) {
 	return drawn, held, why
 }
 
-// more are the orders outside the bounds that the physician wrote, and what a drawn
-// dose without an order could be given to.
+// more are what the plan does not keep or goes beyond, the plan in force first, and what a
+// drawn dose without an order could be given to. The page shows one, and folds the rest.
 func (a *asked) more() (out []view.Notice) {
+	if lost := a.lost(); len(lost) > 0 {
+		out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(lost, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
+	}
 	if a.beyond {
 		out = append(out, view.Notice{Kind: "warn", Word: "Meter", Text: "Within the range that the activity meter was tested for, not every order can be served. This plan goes beyond it.", Hint: "Have the meter tested over the range, or order another vial."})
 	}
 	for _, x := range a.overdue {
 		out = append(out, view.Notice{Kind: "warn", Word: "Parcel", Text: x.Parcel + ", due " + a.wall(x.Due) + ", has not arrived. Its vials are not planned with.", Hint: "Ask the supplier, or enter its arrival.", Mend: view.Link{Text: "Parcels", Href: "/parcels"}})
-	}
-	if lost := a.lost(); len(lost) > 0 {
-		out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(lost, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
 	}
 	for _, r := range a.plan.Rows {
 		for _, o := range a.st.Case.Orders {

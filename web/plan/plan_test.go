@@ -191,7 +191,11 @@ func TestTestedRange(t *testing.T) {
 	m := newMorning(t)
 	m.t1.Look("/plan").Says(http.StatusOK, "the range of the activity meter, which no test says")
 	m.Tell("calibration: {of: M1, container: shipping-vial, factor: 1, u: 1 %, basis: label, low: 100 MBq, high: 3.19 GBq, from: 2027-03-01T08:00}")
-	m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned", "This plan goes beyond it.")
+	m.Tell(coming(1, "04T07:30", ", volume: 5 mL"))
+	p := m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned", "This plan goes beyond it. Have the meter tested over the range, or order another vial. 1 more Parcel PC9")
+	if !strings.Contains(p.Body, "<details><summary>1 more</summary>") {
+		t.Error("the second finding takes the place of the plan and its button on a phone")
+	}
 	m.Tell("calibration: {of: M1, container: shipping-vial, factor: 1, u: 1 %, basis: label, low: 100 MBq, high: 3.4 GBq, from: 2027-03-01T08:00}")
 	if text := m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned").Text(); strings.Contains(text, "goes beyond") || strings.Contains(text, "which no test says") {
 		t.Error(text)
