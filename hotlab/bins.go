@@ -232,13 +232,14 @@ func (r *reader) ready(b *Bin) {
 // content is what is in a bin at its closing, each nuclide with the level that is asked for
 // it; nil where one has none, and then it is held.
 func (r *reader) content(b *Bin, level func(nuclide string) (quantity.Activity, bool)) []protection.Content {
-	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: b.atClosing}}
+	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: b.atClosing, HalfLife: r.Books.HalfLife}}
 	for _, x := range b.Impure {
 		y := x.Content.Value
-		if t, known := protection.HalfLifeOf(x.Nuclide); known { // it was more when the bin was closed, or less
+		t, known := protection.HalfLifeOf(x.Nuclide)
+		if known { // it was more when the bin was closed, or less
 			y *= quantity.Activity(nuclide.Factor(t, nuclide.Elapsed(x.At, b.Closed.At)))
 		}
-		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: y})
+		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: y, HalfLife: t})
 	}
 	for i := range all {
 		l, ok := level(all[i].Nuclide)

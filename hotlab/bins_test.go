@@ -11,6 +11,7 @@ import (
 	"vialwright/fold"
 	"vialwright/hotlab"
 	"vialwright/journal"
+	"vialwright/quantity"
 )
 
 // lisbon is a time in Lisbon on 2027-03-04, when the bins of these tests are closed.
@@ -75,6 +76,18 @@ func TestBinOfLongAgo(t *testing.T) {
 		if at, ok := readOn(t, 2027+years, "eu", append(lines, impure)...).Bins[0].ReadyAt(); ok {
 			t.Errorf("after %d years: with Eu-152 ready on %v", years, at)
 		}
+	}
+}
+
+// A bin is held by the half-life of its site, as what is in it is: 47.0 MBq in 150 g come down to
+// 1000 Bq/g after T log2(47e6/150e3) = 532.3178 h with 64.2 h, 1.31 h later than with 64.0417 h.
+func TestReadyByTheHalfLifeOfTheSite(t *testing.T) {
+	filled := strings.Replace(strings.Replace(vial, "3.0 GBq", "47.0 MBq", 1), "2027-03-04T18:00Z", "2027-03-04T15:30Z", 1)
+	w := world(t, 2027, "eu", filled, strings.Replace(discard, "16:00", "15:00", 1), "close-bin: {bin: W1, at: 2027-03-04T15:30, mass: 150 g}")
+	w.Books.HalfLife = 64.2 * quantity.Hour
+	at, ok := hotlab.Read(w).Bins[0].ReadyAt()
+	if got := at.Sub(lisbon(t, "2027-03-04T15:30")).Hours(); !ok || math.Abs(got-532.3178) > 0.01 {
+		t.Errorf("ready after %.4f h, %v; want 532.3178", got, ok)
 	}
 }
 

@@ -27,6 +27,12 @@ func read(tb testing.TB, profile string, lines ...string) hotlab.Book {
 // readOn is that book on the same day of another year.
 func readOn(tb testing.TB, year int, profile string, lines ...string) hotlab.Book {
 	tb.Helper()
+	return hotlab.Read(world(tb, year, profile, lines...))
+}
+
+// world is what that book is read from.
+func world(tb testing.TB, year int, profile string, lines ...string) hotlab.World {
+	tb.Helper()
 	text := "case: 1\nzone: Europe/Lisbon\npolicy: {}\nentries:\n"
 	for _, l := range lines {
 		text += "  - " + l + "\n"
@@ -52,7 +58,7 @@ func readOn(tb testing.TB, year int, profile string, lines ...string) hotlab.Boo
 		}
 		w.Rules = &p
 	}
-	return hotlab.Read(w)
+	return w
 }
 
 const (

@@ -129,22 +129,30 @@ func TestThreeHoursOverAClockChange(t *testing.T) {
 	}
 }
 
+func halfLife(t *testing.T, name string) quantity.Span {
+	t.Helper()
+	h, known := protection.HalfLifeOf(name)
+	if !known {
+		t.Fatal(name)
+	}
+	return h
+}
+
 // Times to a level by T log2(a/b), the last by the tables of clearance concentrations of
 // IAEA RS-G-1.7 (2004): 1000 Bq/g for Y-90, 0.1 for Eu-152.
 func TestReady(t *testing.T) {
-	y90 := []protection.Content{{"Y-90", 47 * quantity.MegaBecquerel, 1000}}
+	y90 := []protection.Content{{"Y-90", 47 * quantity.MegaBecquerel, 1000, T}}
 	after, ok := protection.Ready(y90, 150)
 	if !ok {
 		t.Fatal("never")
 	}
-	// The evaluated half-life is 64.04167 h; by 64.0417 h it is 531.0050 h.
-	near(t, "hours to 1000 Bq/g", after.Hours(), 531.0050, 2e-6)
-	with := append(y90, protection.Content{"Eu-152", 5 * 150, 0.1})
+	near(t, "hours to 1000 Bq/g", after.Hours(), 531.00524, 1e-8)
+	with := append(y90, protection.Content{"Eu-152", 5 * 150, 0.1, halfLife(t, "Eu-152")})
 	near(t, "sum of fractions with 5 Bq/g of Eu-152", protection.Fractions(with, 150, after), 51.0, 4e-3) // 51 without its own decay
 	if _, ok := protection.Ready(with, 150); ok {
 		t.Error("5 Bq/g of Eu-152 go away")
 	}
-	if after, ok := protection.Ready([]protection.Content{{"Y-90", 1, 1000}}, 150); !ok || after != 0 {
+	if after, ok := protection.Ready([]protection.Content{{"Y-90", 1, 1000, T}}, 150); !ok || after != 0 {
 		t.Errorf("what is below already waits %v, %v", after, ok)
 	}
 }
@@ -167,7 +175,7 @@ func TestTransportValues(t *testing.T) {
 		{3e9, protection.Exempt, 39.68629},
 		{3e9, 0.37e6, 34.64961},
 	} {
-		after, ok := protection.Ready([]protection.Content{{"Y-90", c.holds, c.level}}, 1)
+		after, ok := protection.Ready([]protection.Content{{"Y-90", c.holds, c.level, T}}, 1)
 		if !ok {
 			t.Fatal("never")
 		}
@@ -181,10 +189,10 @@ func TestReadyFailsClosed(t *testing.T) {
 		content protection.Content
 		mass    quantity.Mass
 	}{
-		"no mass, no activity":  {protection.Content{Nuclide: "Y-90", Level: 1000}, 0},
-		"no level, no activity": {protection.Content{Nuclide: "Y-90"}, 150},
-		"no number":             {protection.Content{Nuclide: "Y-90", Activity: quantity.Activity(math.NaN()), Level: 1000}, 150},
-		"more than any number":  {protection.Content{Nuclide: "Y-90", Activity: quantity.Activity(math.Inf(1)), Level: 1000}, 150},
+		"no mass, no activity":  {protection.Content{Nuclide: "Y-90", Level: 1000, HalfLife: T}, 0},
+		"no level, no activity": {protection.Content{Nuclide: "Y-90", HalfLife: T}, 150},
+		"no number":             {protection.Content{Nuclide: "Y-90", Activity: quantity.Activity(math.NaN()), Level: 1000, HalfLife: T}, 150},
+		"more than any number":  {protection.Content{Nuclide: "Y-90", Activity: quantity.Activity(math.Inf(1)), Level: 1000, HalfLife: T}, 150},
 	} {
 		if after, ok := protection.Ready([]protection.Content{c.content}, c.mass); ok {
 			t.Errorf("%s: ready after %v", name, after)
@@ -195,7 +203,7 @@ func TestReadyFailsClosed(t *testing.T) {
 // Y-90 grows out of Sr-90 before both decay (Bateman's equations): 20 kBq of Sr-90 alone
 // pass 19.95 kBq of Y-90 after a month, and are below it for good only after that.
 func TestReadyAfterGrowth(t *testing.T) {
-	all := []protection.Content{{"Y-90", 0, 19950}, {"Sr-90", 20e3, 1e12}}
+	all := []protection.Content{{"Y-90", 0, 19950, T}, {"Sr-90", 20e3, 1e12, halfLife(t, "Sr-90")}}
 	after, ok := protection.Ready(all, 1)
 	l1, l2 := math.Ln2/(28.80*365.25*24), math.Ln2/64.0417
 	y := func(h float64) float64 { return 20e3 * l2 / (l2 - l1) * (math.Exp(-l1*h) - math.Exp(-l2*h)) }
@@ -244,7 +252,7 @@ func TestSlowBySr90(t *testing.T) {
 			t.Errorf("%s: slow %v, %+v", c.name, slow, d)
 		}
 	}
-	all := []protection.Content{{"Y-90", 1e9, 1}, {"Sr-90", 20e3, 1e30}} // the fractions of Y-90 are its Bq
+	all := []protection.Content{{"Y-90", 1e9, 1, T}, {"Sr-90", 20e3, 1e30, halfLife(t, "Sr-90")}} // the fractions of Y-90 are its Bq
 	// The figures are by 64.05 h, an evaluation 1.3e-4 longer: 1e-3 more after 30 and 40 d.
 	for days, want := range map[int]float64{10: 7.4495e7, 30: 4.3306e5, 40: 5.0718e4, 60: 2.0097e4, 90: 1.9887e4} {
 		near(t, "Y-90 by Bateman's equations", row(20e3, days)[0].Value, want, 1.1e-3)

@@ -14,6 +14,8 @@ type Content struct {
 	Activity quantity.Activity
 	// Level is the concentration at which it may leave, as the activity in a gram.
 	Level quantity.Activity
+	// HalfLife is, of Y-90, that of the site; 0 for what is not known to decay.
+	HalfLife quantity.Span
 }
 
 // halfLives are those of nuclides that are found in Y-90 and are not in the table of
@@ -32,13 +34,12 @@ func HalfLifeOf(name string) (quantity.Span, bool) {
 	return t, ok
 }
 
-// Fractions is the sum of fractions of what is in a mass, after a time. What has no
-// half-life known here does not decay.
+// Fractions is the sum of fractions of what is in a mass, after a time.
 func Fractions(all []Content, mass quantity.Mass, after quantity.Span) (sum float64) {
 	for _, c := range all {
 		left := c.Activity
-		if t, ok := HalfLifeOf(c.Nuclide); ok {
-			left *= quantity.Activity(nuclide.Factor(t, after))
+		if c.HalfLife > 0 {
+			left *= quantity.Activity(nuclide.Factor(c.HalfLife, after))
 		}
 		sum += float64(left) / float64(mass) / float64(c.Level)
 		if c.Nuclide != string(nuclide.Sr90) {
@@ -46,7 +47,7 @@ func Fractions(all []Content, mass quantity.Mass, after quantity.Span) (sum floa
 		}
 		for _, y := range all { // with the Y-90 that it feeds
 			if y.Nuclide == string(nuclide.Y90) {
-				fed := nuclide.Pair{Parent: nuclide.Sr90.HalfLife().Value, Daughter: nuclide.Y90.HalfLife().Value, Branch: 1}.Grow(c.Activity, 0, after)
+				fed := nuclide.Pair{Parent: c.HalfLife, Daughter: y.HalfLife, Branch: 1}.Grow(c.Activity, 0, after)
 				sum += float64(fed) / float64(mass) / float64(y.Level)
 			}
 		}
