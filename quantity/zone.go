@@ -109,3 +109,14 @@ func EndOfDay(t time.Time, days int, zone *time.Location) time.Time {
 	}
 	return end
 }
+
+// ParseDay gives the first instant of a calendar day of zone that is written like 2027-03-04,
+// and that of the day after it.
+func ParseDay(text string, zone *time.Location) (begins, ends time.Time, err error) {
+	day, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return begins, ends, err
+	}
+	noon := time.Date(day.Year(), day.Month(), day.Day(), 12, 0, 0, 0, zone) // no zone skips it
+	return EndOfDay(noon, -1, zone), EndOfDay(noon, 0, zone), nil
+}

@@ -221,3 +221,21 @@ func TestPeriodsCoverTheTime(t *testing.T) {
 		}
 	}
 }
+
+// TestParseDay: where the clocks skip midnight the day begins when they are put forward, and where
+// they show it twice with the first (Azores, by the rule of the European Union, 01:00 UTC).
+func TestParseDay(t *testing.T) {
+	azores := zone(t, "Atlantic/Azores")
+	for day, want := range map[string]string{
+		"2027-03-27": "2027-03-27T01:00:00Z to 2027-03-28T01:00:00Z", "2027-03-28": "2027-03-28T01:00:00Z to 2027-03-29T00:00:00Z",
+		"2027-10-31": "2027-10-31T00:00:00Z to 2027-11-01T01:00:00Z",
+	} {
+		begins, ends, err := ParseDay(day, azores)
+		if got := begins.UTC().Format(time.RFC3339) + " to " + ends.UTC().Format(time.RFC3339); err != nil || got != want {
+			t.Errorf("%s: %s, %v; want %s", day, got, err, want)
+		}
+	}
+	if _, _, err := ParseDay("28.3.2027", azores); err == nil {
+		t.Error("28.3.2027 is taken for a day")
+	}
+}

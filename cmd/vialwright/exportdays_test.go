@@ -7,6 +7,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -92,6 +93,32 @@ func TestExportDays(t *testing.T) {
 	} {
 		if _, err := runAt(t, day, "export", "--journal", at, "--from", c.from, "--to", c.to); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s to %s: %v", c.from, c.to, err)
+		}
+	}
+}
+
+// TestExportDayWithoutMidnight: on 28 March 2027 the clocks of the Azores are put forward at
+// midnight (the rule of the European Union, 01:00 UTC). What was recorded half an hour before that
+// is of the day before, and what was recorded half an hour before the next midnight of that day.
+func TestExportDayWithoutMidnight(t *testing.T) {
+	at := filepath.Join(t.TempDir(), "lab.vialwright")
+	for prefix, recorded := range map[string]string{"27-": "2027-03-27T23:30:00-01:00", "28-": "2027-03-28T23:30:00Z"} {
+		if _, err := runAt(t, when(recorded), "import", "--ahead", "--journal", at, "--by", "A. Example", "--prefix", prefix, "../../examples/one-patient.yaml"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for day, want := range map[string]string{"2027-03-27": "cases/27-P1.yaml", "2027-03-28": "cases/28-P1.yaml"} {
+		out, err := runAt(t, when("2027-03-29T09:00:00Z"), "export", "--journal", at, "--from", day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		z, err := zip.NewReader(strings.NewReader(out), int64(len(out)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		readme, err := fs.ReadFile(z, "README.txt")
+		if err != nil || len(z.File) != 3 || z.File[0].Name != want || !strings.Contains(string(readme), "Records of "+day+" to "+day) {
+			t.Errorf("%s: %s of %d files, %v: %s", day, z.File[0].Name, len(z.File), err, readme)
 		}
 	}
 }

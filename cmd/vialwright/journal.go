@@ -17,6 +17,7 @@ import (
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/procedure"
+	"vialwright/quantity"
 	"vialwright/replica"
 	"vialwright/state"
 	"vialwright/store"
@@ -345,10 +346,10 @@ func (c *exportCmd) ofSite(lab *replica.Replica, a *records.DayArchive) error {
 	if a.Zone = site.Zone; site.Use == fact.ForPractice {
 		a.Mark = kit.PracticeMark
 	}
-	if a.From, err = time.ParseInLocation(time.DateOnly, c.From, zone); err != nil {
+	if a.From, _, err = quantity.ParseDay(c.From, zone); err != nil {
 		return usageError("--from %q is no day; write it as 2027-03-04", c.From)
 	}
-	if a.To, err = time.ParseInLocation(time.DateOnly, cmp.Or(c.To, c.From), zone); err != nil || a.To.Before(a.From) {
+	if _, a.End, err = quantity.ParseDay(cmp.Or(c.To, c.From), zone); err != nil || !a.End.After(a.From) {
 		return usageError("--to %q is no day, or lies before --from; write it as 2027-03-31", c.To)
 	}
 	return nil

@@ -31,11 +31,11 @@ func (q *request) span() span {
 			s = x
 		}
 	}
-	day, err := time.ParseInLocation(time.DateOnly, v.Get("until"), q.Location())
+	day, end, err := quantity.ParseDay(v.Get("until"), q.Location())
 	if err != nil || day.After(q.Now) {
-		day = q.Now
+		end = quantity.EndOfDay(q.Now, 0, q.Location())
 	}
-	s.until = quantity.EndOfDay(day, 0, q.Location())
+	s.until = end
 	return s
 }
 

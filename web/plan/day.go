@@ -57,7 +57,7 @@ type days struct{ from, until time.Time }
 
 // daysFrom are so many from the day of an instant on.
 func daysFrom(t time.Time, n int) days {
-	return days{time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location()), time.Date(t.Year(), t.Month(), t.Day()+n, 0, 0, 0, 0, t.Location())}
+	return days{quantity.EndOfDay(t, -1, t.Location()), quantity.EndOfDay(t, n-1, t.Location())}
 }
 
 func (d days) has(t time.Time) bool { return !t.Before(d.from) && t.Before(d.until) }

@@ -21,10 +21,10 @@ import (
 type DayArchive struct {
 	Zones fact.Zones
 	Zone  string
-	// From and To are the first and the last day, at their beginnings.
-	From, To time.Time
-	Lines    []byte
-	Files    []*replica.File
+	// From is the beginning of the first day, End the end of the last.
+	From, End time.Time
+	Lines     []byte
+	Files     []*replica.File
 	// Head is that of the journal, which was verified up to it.
 	Head journal.Head
 	// Mark is that of practice; By who takes it out.
@@ -34,8 +34,7 @@ type DayArchive struct {
 
 // Fill takes what was recorded on the days out of a journal.
 func (a *DayArchive) Fill(ctx context.Context, lab *replica.Replica) error {
-	end := a.To.AddDate(0, 0, 1)
-	lines, numbers, err := lab.Lines(ctx, func(r journal.Record) bool { return !r.Recorded.Before(a.From) && r.Recorded.Before(end) })
+	lines, numbers, err := lab.Lines(ctx, func(r journal.Record) bool { return !r.Recorded.Before(a.From) && r.Recorded.Before(a.End) })
 	if err != nil {
 		return err
 	}
@@ -45,7 +44,11 @@ func (a *DayArchive) Fill(ctx context.Context, lab *replica.Replica) error {
 
 // Name is that of the file.
 func (a *DayArchive) Name() string {
-	return "records-" + a.From.Format(time.DateOnly) + "-to-" + a.To.Format(time.DateOnly) + ".zip"
+	return "records-" + a.days("-to-") + ".zip"
+}
+
+func (a *DayArchive) days(to string) string {
+	return a.From.Format(time.DateOnly) + to + a.End.Add(-time.Second).Format(time.DateOnly)
 }
 
 // Pack gives the archive. It fails where a group cannot be written as a case file.
@@ -96,7 +99,7 @@ func groupName(f *kit.File) string {
 }
 
 func (a *DayArchive) about() string {
-	return strings.TrimLeft(a.Mark+"\n", "\n") + "Records of " + a.From.Format(time.DateOnly) + " to " + a.To.Format(time.DateOnly) + ", " + a.Zone + ", by the day on which they were recorded.\n" +
+	return strings.TrimLeft(a.Mark+"\n", "\n") + "Records of " + a.days(" to ") + ", " + a.Zone + ", by the day on which they were recorded.\n" +
 		words.Plural(bytes.Count(a.Lines, []byte("\n")), "record") + ", " + words.Plural(len(a.Files), "case file") + ". Exported by " + a.By + " at " + a.Now.UTC().Format(time.RFC3339) + ", " + a.Version + ".\n" +
 		"The journal was verified from its first record to number " + strconv.FormatUint(a.Head.Seq, 10) + ", hash " + a.Head.Hash.String() + ".\n\n" +
 		"records.txt has one line for each record: its number, hash, digest, salt and text, with one space between. A line that ends\n" +

@@ -8,6 +8,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/journal"
+	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
@@ -128,27 +129,28 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 
 func daysDo(q *request) error {
 	wrong := kit.Faults{}
-	day := func(name string) time.Time {
-		t, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(q.R.PostFormValue(name)), q.Location())
+	day := func(name string) (begins, ends time.Time) {
+		begins, ends, err := quantity.ParseDay(strings.TrimSpace(q.R.PostFormValue(name)), q.Location())
 		if err != nil {
 			wrong[name] = kit.Fault{Text: "it is no day", Way: "such as " + q.clockDay()}
 		}
-		return t
+		return begins, ends
 	}
-	from, to := day("from"), day("to")
+	from, _ := day("from")
+	to, end := day("to")
 	if len(wrong) == 0 && to.Before(from) {
 		wrong["to"] = kit.Fault{Text: "it lies before the first", Way: "write the earlier day first"}
 	}
 	if len(wrong) > 0 {
 		return q.daysShow(http.StatusUnprocessableEntity, wrong)
 	}
-	return q.archive(from, to)
+	return q.archive(from, end)
 }
 
 // archive hands out the archive of some days; refused to who may still check a dose
 // of one of its groups.
-func (q *request) archive(from, to time.Time) error {
-	a := DayArchive{Zones: q.Zones, Zone: q.Zone, From: from, To: to, Mark: q.Mark(), By: q.Who.ID, Version: q.Version, Now: q.Now}
+func (q *request) archive(from, end time.Time) error {
+	a := DayArchive{Zones: q.Zones, Zone: q.Zone, From: from, End: end, Mark: q.Mark(), By: q.Who.ID, Version: q.Version, Now: q.Now}
 	if err := a.Fill(q.R.Context(), q.Lab); err != nil {
 		return notWhole(err)
 	}

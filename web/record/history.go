@@ -13,6 +13,7 @@ import (
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
+	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -33,11 +34,11 @@ func historyPage(q *request) error {
 	report, order, heading := q.Lab.Report(), "", "History of "+strings.Join(of, ", ")
 	var f *kit.File
 	newest := false // first
-	switch from, err := time.ParseInLocation(time.DateOnly, day, q.Location()); {
+	switch from, end, err := quantity.ParseDay(day, q.Location()); {
 	case strings.Join(of, "") != "":
 		f = q.Lab.Remarked(q.Lab.File(of...))
 	case err == nil:
-		f, heading = &kit.File{Records: q.Lab.RecordedIn(from, from.AddDate(0, 0, 1), mostHistory)}, "History of "+day
+		f, heading = &kit.File{Records: q.Lab.RecordedIn(from, end, mostHistory)}, "History of "+day
 		if len(f.Records) == mostHistory {
 			order = ", the first of that day"
 		}
