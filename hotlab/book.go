@@ -294,6 +294,12 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 // show prints a quantity.
 func show[Q quantity.Kind](v Q) string { return quantity.Show(v, 0).String() }
 
+// beside prints a quantity in the unit of its limit, and reads as above it where it is.
+func beside[Q quantity.Kind](v Q, limit quantity.Stated[Q]) string {
+	_, unit := limit.Split()
+	return quantity.FormatDigits(v, 4, unit, limit.Value)
+}
+
 // surface is what a wipe shows, with its uncertainty.
 func surface(j counting.Result) string { return quantity.Show(j.Surface, j.SurfaceU).String() }
 

@@ -2,6 +2,7 @@ package hotlab_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -261,5 +262,34 @@ func TestDeadTimeIsTakenOff(t *testing.T) {
 	}
 	if above(append([]string{vial, discard}, bin[3:]...)...) || !above(bin...) {
 		t.Error("the dead time of the meter does not reach the counts of a bin")
+	}
+}
+
+// A figure beyond a limit reads as beyond it: 37.004 GBq are not 37 GBq where 37 GBq are
+// allowed, and 5.0004 mSv not 5 mSv.
+func TestBeyondALimitReadsBeyondIt(t *testing.T) {
+	const year = "profile: ours\ntitle: t\napproved-by: MP1\napproved-on: 2027-01-10\nvalues:\n" +
+		"  - {key: effective-limit, figure: 50 mSv, compare: \">\", citation: c, mark: site, from: 2027-01-01}\n" +
+		"  - {key: package-surface, figure: 2 mSv/h, compare: \">\", citation: c, mark: site, from: 2027-01-01}\n" +
+		"  - {key: fetus-limit, figure: 5 mSv, compare: \">\", citation: c, mark: site, from: 2027-01-01}\n"
+	held := "receive: {vial: S1, lot: L, labelled: 37.004 GBq, reference: 2027-03-10T12:00Z, volume: 5 mL, at: 2027-03-10T11:59}"
+	line := "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: 37 GBq, from: 2027-01-01T00:00}"
+	for _, c := range []struct {
+		profile string
+		lines   []string
+		says    string
+	}{
+		{"", []string{held, line}, "37.004 GBq is held of Y-90"},
+		{"", []string{strings.Replace(strings.Replace(held, "37.004", "38.0", 1), "03-10T11:59", "03-09T12:00", 1), strings.Replace(line, "37 GBq", "49.27 GBq", 1)}, "49.272 GBq was held of Y-90"},
+		{"", []string{"investigation-level: {worn: body, month: 5 mSv, from: 2027-01-01T00:00}", reported("B-1", "body", "2027-02-01", "2027-03-01", "5.0004 mSv")}, "rp-3 has 5.0004 mSv by body dosemeter in"},
+		{"", []string{"investigation-level: {worn: body, year: 5 mSv, from: 2027-01-01T00:00}", reported("B-1", "body", "2027-02-01", "2027-03-01", "5.0004 mSv")}, "rp-3 has 5.0004 mSv this year"},
+		{year, []string{reported("B-1", "body", "2027-02-01", "2027-03-01", "50.004 mSv")}, "rp-3 has 50.004 mSv "},
+		{year, []string{"pregnancy: {who: rp-3, at: 2027-02-01T00:00}", reported("B-1", "fetus", "2027-02-01", "2027-03-01", "5.0004 mSv")}, "rp-3 has received 5.0004 mSv since"},
+		{year, []string{parcel, "parcel-survey: {parcel: PK-1, at: 2027-03-04T09:10, meter: SV1, surface: 2.0004 mSv/h, metre: 8 uSv/h, background: 0 uSv/h}"}, "reads 2.0004 mSv/h at its surface, and more than"},
+	} {
+		b := read(t, c.profile, c.lines...)
+		if !slices.ContainsFunc(b.Findings, func(f hotlab.Finding) bool { return strings.Contains(f.Text, c.says) }) {
+			t.Errorf("%q is not said: %+v", c.says, b.Findings)
+		}
 	}
 }

@@ -263,7 +263,7 @@ func (r *reader) surveyed(p *Parcel) {
 		read quantity.DoseRate
 	}{{rules.PackageSurface, "at its surface", surface}, {rules.PackageMetre, "at 1 m", metre}} {
 		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.read)) {
-			r.find(f, "Parcel %s reads %s %s, and %s is not allowed (%s)", p.ID, show(x.read), x.what, limit.Bound(), limit.Source())
+			r.find(f, "Parcel %s reads %s %s, and %s is not allowed (%s)", p.ID, quantity.FormatDigits(x.read, 4, "mSv/h", quantity.DoseRate(limit.Number())), x.what, limit.Bound(), limit.Source())
 		}
 	}
 	r.wiped(p, f)

@@ -43,7 +43,9 @@ func (p Person) Fingertip() (quantity.DoseEquivalent, bool) {
 }
 
 // Dose says a dose in mSv, as all doses of persons are said.
-func Dose(d quantity.DoseEquivalent) string { return quantity.FormatDigits(d, 4, "mSv") }
+func Dose(d quantity.DoseEquivalent, limits ...quantity.DoseEquivalent) string {
+	return quantity.FormatDigits(d, 4, "mSv", limits...)
+}
 
 // Skin is one contamination of a person.
 type Skin struct {
@@ -201,7 +203,7 @@ func (r *reader) doses() {
 		sum := most(k)
 		if l := r.level(k.worn, x.x.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
 			r.find(Finding{Code: DoseInvestigate, Severity: dispensing.Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
-				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
+				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum, l.Value), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
 		}
 	}
 }
@@ -310,13 +312,13 @@ func (r *reader) limits(p Person) {
 		}
 		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.dose)) {
 			f.Severity, f.Code, f.Do = dispensing.Stop, DoseOverLimit, "The person does no such work until the person who answers for radiation protection has decided."
-			r.find(f, "%s has %s %s, %s, and %s is not allowed (%s)", p.ID, Dose(x.dose), r.sayYear(), x.what, limit.Bound(), limit.Source())
+			r.find(f, "%s has %s %s, %s, and %s is not allowed (%s)", p.ID, Dose(x.dose, quantity.DoseEquivalent(limit.Number())), r.sayYear(), x.what, limit.Bound(), limit.Source())
 		}
 	}
 	for _, worn := range slices.Sorted(maps.Keys(p.Year)) {
 		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); above(p.Year[worn], l) {
 			f.Severity, f.Code, f.Do, f.Private = dispensing.Warn, DoseInvestigate, "Find out why, and write it.", worn == fact.WornFetus
-			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, Dose(p.Year[worn]), worn, l.Text)
+			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, Dose(p.Year[worn], l.Value), worn, l.Text)
 		}
 	}
 }
@@ -338,7 +340,7 @@ func (r *reader) fetus(p Person) {
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
 		r.find(Finding{Code: FetusDose, Severity: dispensing.Stop, Page: Persons, Private: true, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
-			"%s has received %s since the declaration, and %s is not allowed (%s)", p.ID, Dose(dose), limit.Bound(), limit.Source())
+			"%s has received %s since the declaration, and %s is not allowed (%s)", p.ID, Dose(dose, quantity.DoseEquivalent(limit.Number())), limit.Bound(), limit.Source())
 	}
 }
 

@@ -28,7 +28,7 @@ func (r *reader) stock() {
 			r.find(f, "%s is held, and no line of the licence for it is entered", show(l.Held))
 		case l.Over:
 			f.Severity, f.Code, f.Do = dispensing.Stop, LineExceeded, "Do not order more; tell the person who answers for the licence."
-			r.find(f, "%s is held of %s, %s, and the licence allows %s", show(l.Held), l.Nuclide, l.Form, l.Most.Text)
+			r.find(f, "%s is held of %s, %s, and the licence allows %s", beside(l.Held, l.Most), l.Nuclide, l.Form, l.Most.Text)
 		}
 	}
 	r.exceeded()
@@ -57,7 +57,7 @@ func (r *reader) exceeded() {
 	for _, p := range inventory.Exceeded(r.fitted, r.groups, from, r.At) {
 		if !over[p.ID] {
 			r.find(Finding{Code: LineExceeded, Severity: dispensing.Warn, Page: Inventory, About: p.ID, Entry: p.Entry, Do: "Tell the person who answers for the licence, and write why; ask what an order comes to before it is sent."},
-				"%s was held of %s, %s on %s, and the licence allows %s", show(p.Held), p.Nuclide, p.Form, r.clock(p.At), p.Most.Text)
+				"%s was held of %s, %s on %s, and the licence allows %s", beside(p.Held, p.Most), p.Nuclide, p.Form, r.clock(p.At), p.Most.Text)
 		}
 	}
 }

@@ -41,14 +41,22 @@ func Format[Q Kind](value, u Q, unit string) string {
 }
 
 // FormatDigits prints a value without uncertainty to n >= 1 significant
-// digits, without zeros at the end of a decimal fraction. It panics on a unit
-// that is not one of [Units], and on n < 1.
-func FormatDigits[Q Kind](value Q, n int, unit string) string {
+// digits, without zeros at the end of a decimal fraction; to more of them, but at most 9, as
+// it takes to read as above, at or below each limit as it is: 37.004 GBq and a limit of 37 GBq
+// take five. It panics on a unit that is not one of [Units], and on n < 1.
+func FormatDigits[Q Kind](value Q, n int, unit string, limits ...Q) string {
 	if n < 1 {
 		panic("quantity: " + strconv.Itoa(n) + " significant digits")
 	}
 	un := must(kindOf[Q](), unit)
-	return toDigits(nil, float64(value), un, n).text(true) + " " + un.print()
+	text := toDigits(nil, float64(value), un, n).text(true)
+	for _, l := range limits {
+		for side(Q(printed(kindOf[Q](), text, un.print())), l) != side(value, l) && n < 9 {
+			n++
+			text = toDigits(nil, float64(value), un, n).text(true)
+		}
+	}
+	return text + " " + un.print()
 }
 
 // Show is [Round] in the unit that suits the size: MBq from 1 MBq to below

@@ -124,6 +124,28 @@ func TestFormatDigits(t *testing.T) {
 	}
 }
 
+// A value beside a limit reads on the side of it on which it is: 37.004 is more than 37, and
+// 36.9996 less.
+func TestFormatDigitsBesideLimits(t *testing.T) {
+	for _, r := range []struct {
+		value  Activity
+		limits []Activity
+		want   string
+	}{
+		{37.004e9, nil, "37 GBq"},
+		{37.004e9, []Activity{37e9}, "37.004 GBq"},
+		{36.9996e9, []Activity{37e9}, "36.9996 GBq"},
+		{37e9, []Activity{37e9}, "37 GBq"},
+		{37.000000001e9, []Activity{37e9}, "37 GBq"}, // what decimals in binary may take
+		{37.004e9, []Activity{40e9, 37.0039e9}, "37.004 GBq"},
+		{0.03700049e9, []Activity{0.037e9}, "0.0370005 GBq"},
+	} {
+		if got := FormatDigits(r.value, 4, "GBq", r.limits...); got != r.want {
+			t.Errorf("FormatDigits(%v) beside %v = %q, want %q", r.value, r.limits, got, r.want)
+		}
+	}
+}
+
 // TestBothAgree converts the first figure as printed and finds the second: two
 // figures of one value never contradict one another.
 func TestBothAgree(t *testing.T) {

@@ -146,6 +146,17 @@ func Within[Q Kind](value, limit Q) bool { return float64(value) <= float64(limi
 // Beyond tells whether a value is more than a limit, but for that rounding. It is false for no number.
 func Beyond[Q Kind](value, limit Q) bool { return float64(value) > float64(limit)*(1+rounding) }
 
+// side is 1 for a value that is more than a limit, -1 for one that is less, but for that rounding.
+func side[Q Kind](value, limit Q) int {
+	switch {
+	case Beyond(value, limit):
+		return 1
+	case Beyond(limit, value):
+		return -1
+	}
+	return 0
+}
+
 // Reaches tells whether a value is at least a level, but for that rounding. It is false for no number.
 func Reaches[Q Kind](value, level Q) bool { return float64(value) >= float64(level)*(1-rounding) }
 
