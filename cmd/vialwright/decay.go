@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"time"
 
 	"vialwright/nuclide"
@@ -106,11 +107,14 @@ func (c *decayCmd) until(w io.Writer, a quantity.Activity, from time.Time, hl nu
 	if err != nil {
 		return flagError("--until", err)
 	}
+	when, _ = quantity.WholeMinutes(when, when) // by then it is no more than was asked
+	span = nuclide.Elapsed(from, when)
+	u := quantity.Span(math.Abs(float64(span)) * float64(hl.U/hl.Value))
 	side := "after"
 	if span < 0 {
 		span, side = -span, "before"
 	}
-	fmt.Fprintf(w, "%s at %s, %s %s\n", quantity.Both(c.Until.value(), 0), quantity.ShowTime(when.Round(time.Second)), quantity.ShowSpan(span), side)
+	fmt.Fprintf(w, "%s at %s, %s %s   u(half-life) %s\n", quantity.Both(c.Until.value(), 0), quantity.ShowTime(when), quantity.ShowSpan(span), side, quantity.ShowSpan(u))
 	return nil
 }
 
