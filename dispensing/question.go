@@ -257,11 +257,25 @@ func (r Result) AskDraw(order, from string, said quantity.Stated[quantity.Volume
 // is planned to be given back or, where nothing is, from all that it holds.
 func (r Result) AskReturn(from string, said quantity.Stated[quantity.Volume]) *Question {
 	for _, o := range r.Orders {
-		if a := o.Adjust; a != nil && !a.TopUp && o.Container == from {
-			return askExpected(said, a.Volume, "the planned volume")
+		a := o.Adjust
+		if a == nil || a.TopUp || o.Container != from {
+			continue
 		}
+		q := askExpected(said, a.Volume, "the planned volume")
+		if moved := o.Volume - said.Value; moved > 0 && apart(moved, a.Volume) <= likely {
+			q.orStands(moved, "down to "+said.Text)
+		}
+		return q
 	}
 	return r.AskTransfer(from, said)
+}
+
+// orStands offers the volume that was moved where what was typed is rather where the
+// container stands now, and no other slip explains it.
+func (q *Question) orStands(moved quantity.Volume, to string) {
+	if q != nil && len(q.Meant) == 0 {
+		q.Text, q.Meant = strings.TrimSuffix(q.Text, "so?")+mL(moved)+", "+to+"?", []string{mL(moved)}
+	}
 }
 
 // AskTransfer asks about a volume that is moved on from a container: one far
@@ -310,7 +324,11 @@ func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Quest
 	if has <= 0 {
 		return nil
 	}
-	return askRange(said, low-has-nanolitre, high-has+nanolitre, fmt.Sprintf("added would make %s; the site makes up to between %s and %s", mL(has+said.Value), mL(low), mL(high)))
+	q := askRange(said, low-has-nanolitre, high-has+nanolitre, fmt.Sprintf("added would make %s; the site makes up to between %s and %s", mL(has+said.Value), mL(low), mL(high)))
+	if said.Value > has && said.Value >= low-nanolitre && said.Value <= high+nanolitre {
+		q.orStands(said.Value-has, "up to "+said.Text)
+	}
+	return q
 }
 
 // AskTreated asks about an infusion into another territory than the ordered one.

@@ -102,7 +102,8 @@ func TestQuestions(t *testing.T) {
 		// Y1 holds 2.2 mL, and this site makes up to 3 to 5 mL.
 		{showQuestion(s.AskMakeUp("Y1", volume("13 mL"))), "13 mL added would make 15.2 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
 		{showQuestion(s.AskMakeUp("Y1", volume("0.13 mL"))), "0.13 mL added would make 2.33 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
-		{showQuestion(s.AskMakeUp("Y1", volume("3.1 mL"))), "3.1 mL added would make 5.3 mL; the site makes up to between 3 mL and 5 mL: is it so? "},
+		{showQuestion(s.AskMakeUp("Y1", volume("3.1 mL"))), "3.1 mL added would make 5.3 mL; the site makes up to between 3 mL and 5 mL: is it 0.9 mL, up to 3.1 mL? 0.9 mL"},
+		{showQuestion(s.AskMakeUp("Y1", volume("7 mL"))), "7 mL added would make 9.2 mL; the site makes up to between 3 mL and 5 mL: is it so? "},
 		{showQuestion(s.AskMakeUp("Y1", volume("1300 uL"))), ""},
 		{showQuestion(s.AskMakeUp("Y1", volume("0.8 mL"))), ""},
 		{showQuestion(s.AskMakeUp("Y1", volume("2.8 mL"))), ""},
@@ -117,6 +118,8 @@ func TestQuestions(t *testing.T) {
 		// Too much was drawn: (1.62 - 1.3265)/1.62 of 2.6 mL, about 0.5 mL, is to go back.
 		{showQuestion(rich.AskReturn("Y1", volume("5 mL"))), "5 mL is 10 times the planned volume: is it 0.5 mL? 0.5 mL"},
 		{showQuestion(rich.AskReturn("Y1", volume("0.05 mL"))), "0.05 mL is 1/10 of the planned volume: is it 0.5 mL? 0.5 mL"},
+		{showQuestion(rich.AskReturn("Y1", volume("2.1 mL"))), "2.1 mL is 4.2 times the planned volume: is it 0.5 mL, down to 2.1 mL? 0.5 mL"},
+		{showQuestion(rich.AskReturn("Y1", volume("1.3 mL"))), "1.3 mL is 2.6 times the planned volume: is it so? "},
 		{showQuestion(rich.AskReturn("Y1", volume("0.5 mL"))), ""},
 		{showQuestion(drawn.AskReturn("Y1", volume("0.22 mL"))), "0.22 mL is 1/10 of what Y1 holds: is it 2.2 mL? 2.2 mL"},
 	} {
