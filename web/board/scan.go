@@ -22,6 +22,9 @@ import (
 func scanDo(q *request) error {
 	back := kit.Local(q.R.URL.Query().Get("back"))
 	raw := q.R.PostForm.Get("raw")
+	if strings.TrimSpace(raw) == "" {
+		return q.See(back)
+	}
 	scan := identity.Read(raw, q.Now.Year())
 	switch scan.Kind {
 	case identity.Label:

@@ -39,6 +39,10 @@ func TestScan(t *testing.T) {
 	scan("DEMO-0042").Leads(webtest.Bench)
 	scan("WK99-VFTV-W544").Says(404, "No dose of this laboratory has the label")
 	scan("what\x1dis this").Says(404, "“what·is this”")
+	scan(" ").Leads("/day")
+	if strings.Contains(s.T1.Get("/history").Text(), "of 1 character") {
+		t.Error("a blank is recorded as a scan that is not known")
+	}
 	if got := scan("<script>alert(1)</script>").Body; strings.Contains(got, "<script>alert") {
 		t.Error("a scanned script is not shown as text")
 	}
