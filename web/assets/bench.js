@@ -394,6 +394,9 @@
     if (!e.target.closest?.(".answers")) field?.querySelector(".answers")?.remove();
   });
 
+  // What a field holds when it gets the focus with the page is typed over, as after Tab.
+  addEventListener("load", () => document.activeElement.select?.());
+
   // A form is sent once the program has answered, and keeps what is typed. A scanner's
   // second Enter does not send it twice.
   const style = document.querySelector("link[rel=stylesheet]").href;

@@ -61,6 +61,12 @@ type Fault struct{ Text, Way string }
 // are of the form as a whole.
 type Faults map[string]Fault
 
+// ofField tells that a fault is of a field, and not of the form as a whole alone.
+func (f Faults) ofField() bool {
+	_, whole := f[""]
+	return len(f) > 1 || len(f) == 1 && !whole
+}
+
 func (f Faults) Error() string { return "the form is not complete" }
 
 // put puts the fault of a field beside it, and leads the person there.
@@ -127,7 +133,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, folds func(
 				f.Answers = readings(in, f)
 			}
 			f.Open = in.Was != "" && (f.Error != "" || f.Value != in.Value)
-			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.Focus || in.Must && f.Value == "" && in.Kind != "time"))
+			f.Focus = !focused && (f.Error != "" || !wrong.ofField() && (in.Focus || in.Must && f.Value == "" && in.Kind != "time"))
 			focused = focused || f.Focus
 			f.Focus = f.Focus && f.Answers == nil // the first answer has it
 			if folds(in, f) {

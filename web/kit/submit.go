@@ -207,7 +207,7 @@ func (s *Server) clockIn(t time.Time) string {
 
 // SignatureField is the field that signs.
 func (q *Request) SignatureField(id string, wrong Faults, focus bool) view.Field {
-	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Signs: true, Required: true, Focus: focus && len(wrong) == 0}
+	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Signs: true, Required: true, Focus: focus && !wrong.ofField()}
 	if !q.Who.HasPIN {
 		f.Kind, f.Label = "password", "Your password signs"
 	} else if q.Practice && q.Invented.PIN != "" {

@@ -156,6 +156,17 @@ func (b *bench) shown() bool {
 	return b.Prep.ShowsChecks(b.Q.Who.Person)
 }
 
+// checkElsewhere leads from an order whose figures are withheld to the check that comes
+// first; while that cannot be done, to the figures.
+func (b *bench) checkElsewhere() view.Link {
+	for _, order := range b.Elsewhere() {
+		if step, _ := b.State.Preparation(order).Current(); step.Key == procedure.SecondCheck {
+			return view.Link{Text: "Do the second check of " + order, Href: kit.OrderHref(order) + "/check", Main: true}
+		}
+	}
+	return view.Link{Text: b.SeeFigures().Title, Href: "#" + forms.FiguresWord, Main: true}
+}
+
 // checkLinks lead from the bench to the check, and who prepared a dose whose
 // check differs to a further reading.
 func (b *bench) checkLinks(step procedure.Step) []view.Link {

@@ -38,6 +38,40 @@ func TestSeeFigures(t *testing.T) {
 	s.Go("label", "release")
 }
 
+// TestCheckOfAnotherOrderComesFirst: on the page of an order whose figures give away a dose
+// that is to be checked, the button leads who may check it there, and not to the figures,
+// after which they could not check it any more.
+func TestCheckOfAnotherOrderComesFirst(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe", "p0.prescribed", "0.55", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T14:30", "p0.residual", "2", "p0.by", "D. Example").Recorded()
+	s.DR.Fill("/order/P2", "sign-order", "/order/P2/step/sign-order").Recorded()
+	main := func() string {
+		_, from, _ := strings.Cut(s.MP.Look("/order/P2").Says(200, "The dose of P1 follows").Body, `class="button main"`)
+		link, _, _ := strings.Cut(from, "</a>")
+		return link
+	}
+	if got := main(); !strings.Contains(got, "Show figures") {
+		t.Errorf("before P1 is made up the button is %q", got)
+	}
+	s.Go("make-up")
+	if got := main(); !strings.Contains(got, `href="/order/P1/check"`) || !strings.Contains(got, "Do the second check of P1") {
+		t.Errorf("when P1 is to be checked the button is %q", got)
+	}
+}
+
+// TestFocusOfARefusedForm: where the fault is of no field, whoever works without a mouse is
+// in the first field of the form again.
+func TestFocusOfARefusedForm(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	at := webtest.Bench + "/step/readiness"
+	p := s.T1.Post(at, url.Values{"nonce": {"n"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}}).Says(422, "Nothing was filled in")
+	_, step, _ := strings.Cut(p.Body, `id="step"`)
+	if field, _, _ := strings.Cut(step, "</fieldset>"); !strings.Contains(field, "autofocus") {
+		t.Errorf("the first field of the refused form has no focus: %s", field)
+	}
+}
+
 // TestUnitOfThePage: one reading that was typed in MBq does not turn the prescription and
 // the large numbers into MBq, while the board, the label and the findings say GBq; a meter
 // in mCi does.

@@ -161,7 +161,7 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 		p.Form = sent
 	case b.Prep.Cancelled != "":
 	case len(b.Elsewhere()) > 0:
-		p.Main = []view.Link{{Text: b.SeeFigures().Title, Href: "#" + forms.FiguresWord, Main: true}}
+		p.Main = []view.Link{b.checkElsewhere()}
 	case key == procedure.SecondCheck:
 		p.Main = b.checkLinks(step)
 	case key == procedure.TimeOut && step.State != procedure.Done:
