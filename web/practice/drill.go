@@ -142,10 +142,10 @@ func (r run) done(rec journal.Record) (caught, bool) {
 	return c, order != "" && strings.HasPrefix(order, r.start.Prefix)
 }
 
-func (q *request) competence() []caught {
-	_, done := q.runs()
+func (q *request) competence() (all []run, done []caught) {
+	all, done = q.runs()
 	slices.SortFunc(done, func(a, b caught) int { return cmp.Or(cmp.Compare(a.who, b.who), cmp.Compare(a.n, b.n)) })
-	return done
+	return all, done
 }
 
 // drillDo starts a drill: its morning is played into the books under new ids, as
@@ -267,7 +267,7 @@ func (r run) debrief() []view.Pair {
 }
 
 func (q *request) answerForm(r run, st *kit.State) view.Form {
-	entry := view.Field{Kind: "choice", Name: "entry", Label: "Which entry is wrong, or shows the fault?", Required: true}
+	entry := view.Field{Kind: "choice", Name: "entry", Label: "Which entry is wrong, or shows the fault?"}
 	for _, rec := range st.File.Records {
 		if r.holds(rec.N) {
 			n := strconv.Itoa(rec.N)

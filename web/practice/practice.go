@@ -51,12 +51,24 @@ func (q *request) practice(status int, wrong error) error {
 	}
 	p.Forward = kit.WithError(kit.PlainForm("clock", "Put the clock forward", "/practice/clock", "Put it forward", to), wrong)
 	p.Forward.Nonce = q.Nonce()
+	all, done := q.competence()
+	goesOn := map[string]string{} // the address of the last one of a drill that is not over
+	for _, r := range all {
+		if r.by == q.Who.ID && r.entries() > 0 {
+			goesOn[r.start.Drill] = r.href()
+		}
+	}
+	for _, c := range done {
+		if c.over && goesOn[c.run.start.Drill] == c.run.href() {
+			delete(goesOn, c.run.start.Drill)
+		}
+	}
 	for _, d := range drills {
 		f := kit.PlainForm("drill-"+d.Name, d.Title, "/practice/drill", "Start this drill", view.Field{Kind: "hidden", Name: "drill", Value: d.Name})
 		f.Quiet, f.Nonce = true, q.Nonce()
-		p.Drills = append(p.Drills, DrillCard{Title: d.Title, Told: d.Told, Form: f})
+		p.Drills = append(p.Drills, DrillCard{Title: d.Title, Told: d.Told, GoesOn: goesOn[d.Name], Form: f})
 	}
-	for _, c := range q.competence() {
+	for _, c := range done {
 		row := CompetenceRow{Drill: c.run.title(), Href: c.run.href(), Did: c.did, At: z.Clock(c.at), After: quantity.ShowSpan(quantity.Span(c.at.Sub(c.run.start.At).Seconds())), Result: c.result()}
 		i := len(p.People) - 1
 		if i < 0 || p.People[i].ID != c.who {
@@ -122,7 +134,8 @@ func competenceCSV(q *request) error {
 	var b strings.Builder
 	w := csv.NewWriter(&b)
 	_ = w.Write([]string{"person", "name", "drill", "accident", "modelled on", "started", "done", "seconds", "what was done", "result", "entry of the start", "entry"})
-	for _, c := range q.competence() {
+	_, done := q.competence()
+	for _, c := range done {
 		d := c.run.drill
 		_ = w.Write([]string{
 			c.who, q.NameOf(c.who), c.run.start.Drill, d.Accident, d.Source, quantity.FormatTime(c.run.start.At, nil), quantity.FormatTime(c.at, nil),

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -158,11 +159,21 @@ func TestDrillIsPlayed(t *testing.T) {
 		t.Errorf("the page gives the answer away: %s", text)
 	}
 	other.Get(at).Says(http.StatusOK, "This drill is played by T. Example")
+	if regexp.MustCompile(`name="entry"[^>]*required`).MatchString(b.Get(at).Body) {
+		t.Error("who cannot find the fault has to name an entry all the same")
+	}
+	goesOn := `href="` + at + `">Go on with this drill`
+	if !strings.Contains(b.Get("/practice").Body, goesOn) || strings.Contains(other.Get("/practice").Body, goesOn) {
+		t.Error("the page of practice does not lead back to the drill that T1, and T1 alone, has begun")
+	}
 	answers(b, at, 4, "slipped digit").Recorded()
 	b.Get(at).Says(http.StatusOK, "Not caught")
 	l.Clock.Add(90 * time.Second)
 	answers(b, at, 6, "slipped digit").Recorded()
 	b.Get(at).Says(http.StatusOK, "Caught", "two digits swapped", "event notification 44461")
+	if strings.Contains(b.Get("/practice").Body, goesOn) {
+		t.Error("the page of practice leads to a drill that is over as to one to go on with")
+	}
 
 	// RP1 mends a reading in a drill of their own, and stops another one.
 	at2, prefix2 := play(other, "gbq-for-mci")

@@ -49,6 +49,7 @@ type Practice struct {
 // DrillCard is a drill that may be started.
 type DrillCard struct {
 	Title, Told string
+	GoesOn      string // where the person goes on with it; empty where they have not begun it
 	Form        view.Form
 }
 
