@@ -45,7 +45,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	}
 	switch {
 	case sent != nil:
-		p.Form = sent
+		p.Form, sent.Quiet = sent, true
 	case step.State == procedure.Done:
 		p.Main = []view.Link{{Text: "What is next", Href: b.Href(), Main: true}}
 	case len(b.Prep.Checks) > 0 && step.State == procedure.Blocked:

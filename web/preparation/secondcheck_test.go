@@ -42,6 +42,9 @@ func TestCheckFigureFollowsFromReading(t *testing.T) {
 		if got := p.Form("step").Get("p0.activity"); got != c[1] {
 			t.Errorf("what was typed is gone: %q", got)
 		}
+		if strings.Contains(p.Body, "<h2>Second check, by another person") {
+			t.Error("the refused form has the heading of the page once more")
+		}
 	}
 	if n := len(s.Facts("second-check")); n != 0 {
 		t.Errorf("%d checks are recorded", n)

@@ -75,7 +75,7 @@ func (b *bench) timeOutShow(status int, sent *view.Form) error {
 	err := b.MayStep(procedure.TimeOut)
 	switch {
 	case sent != nil:
-		p.Form = sent
+		p.Form, sent.Quiet = sent, true
 	case err != nil:
 		says = append(says, kit.PlainNotice(err))
 	default:
