@@ -293,3 +293,32 @@ func TestBeyondALimitReadsBeyondIt(t *testing.T) {
 		}
 	}
 }
+
+// The dosemeter of an unborn child counts instead of that of the body for its own time alone:
+// what the body got between the declaration and that dosemeter counts beside it.
+func TestUnbornChildBeforeItsDosemeter(t *testing.T) {
+	body := func(from, to, dose string) string { return reported("B-1", "body", from, to, dose) }
+	fetus := func(from, to, dose string) string { return reported("F-1", "fetus", from, to, dose) }
+	for _, c := range []struct {
+		name, says string // empty where 1 mSv is not passed
+		reports    []string
+	}{
+		{"no dosemeter of its own", "1.2 mSv", []string{body("2027-01-10", "2027-02-01", "0.9 mSv"), body("2027-02-01", "2027-03-01", "0.3 mSv")}},
+		{"it came a month later", "1.1 mSv", []string{body("2027-01-10", "2027-02-01", "0.9 mSv"), fetus("2027-02-01", "2027-03-01", "0.2 mSv"), body("2027-02-01", "2027-03-01", "0.8 mSv")}},
+		{"its periods are not those of the body", "", []string{fetus("2027-01-25", "2027-03-02", "0.1 mSv"), fetus("2027-01-10", "2027-01-25", "0.1 mSv"), body("2027-01-01", "2027-02-01", "0.9 mSv"), body("2027-02-01", "2027-03-01", "0.8 mSv")}},
+		{"it was not worn for a week", "1.3 mSv", []string{fetus("2027-01-10", "2027-02-01", "0.2 mSv"), fetus("2027-02-08", "2027-03-01", "0.3 mSv"), body("2027-01-01", "2027-02-01", "0.9 mSv"), body("2027-02-01", "2027-03-01", "0.8 mSv")}},
+		{"it showed nothing", "", []string{fetus("2027-01-10", "2027-03-01", "0 mSv"), body("2027-01-01", "2027-02-01", "0.9 mSv"), body("2027-02-01", "2027-03-01", "0.8 mSv")}},
+		{"before the declaration", "", []string{body("2026-12-10", "2027-01-10", "3 mSv"), body("2027-01-10", "2027-02-01", "0.9 mSv")}},
+	} {
+		said := ""
+		for _, f := range read(t, "eu", append(c.reports, "pregnancy: {who: rp-3, at: 2027-01-10T00:00}")...).Findings {
+			if f.Code == hotlab.FetusDose {
+				_, said, _ = strings.Cut(f.Text, "has received ")
+				said, _, _ = strings.Cut(said, " since")
+			}
+		}
+		if said != c.says {
+			t.Errorf("%s: %q is said, not %q", c.name, said, c.says)
+		}
+	}
+}

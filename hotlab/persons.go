@@ -329,19 +329,28 @@ func (r *reader) fetus(p Person) {
 		return
 	}
 	var dose quantity.DoseEquivalent
-	own := false // a dosemeter for it counts instead of that of the body
-	for _, worn := range []fact.Worn{fact.WornFetus, fact.WornBody} {
-		for _, x := range of[*fact.DoseReport](r, r.Books.Entries) {
-			if x.x.Who == p.ID && x.x.Worn == worn && x.x.To.After(p.Pregnant) && !own {
-				dose += x.x.Dose.Value
-			}
+	reports := slices.DeleteFunc(of[*fact.DoseReport](r, r.Books.Entries), func(x numbered[*fact.DoseReport]) bool { return x.x.Who != p.ID || !x.x.To.After(p.Pregnant) })
+	slices.SortStableFunc(reports, func(a, b numbered[*fact.DoseReport]) int { return a.x.From.Compare(b.x.From) })
+	for _, x := range reports {
+		if x.x.Worn == fact.WornFetus || x.x.Worn == fact.WornBody && !ownFor(reports, quantity.Later(x.x.From, p.Pregnant), x.x.To) {
+			dose += x.x.Dose.Value
 		}
-		own = dose > 0
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
 		r.find(Finding{Code: FetusDose, Severity: dispensing.Stop, Page: Persons, Private: true, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
 			"%s has received %s since the declaration, and %s is not allowed (%s)", p.ID, Dose(dose, quantity.DoseEquivalent(limit.Number())), limit.Bound(), limit.Source())
 	}
+}
+
+// ownFor tells that a dosemeter for an unborn child, which then counts instead of that of the
+// body, was worn for a whole time; the reports are in the order in which they begin.
+func ownFor(reports []numbered[*fact.DoseReport], from, to time.Time) bool {
+	for _, x := range reports {
+		if x.x.Worn == fact.WornFetus && !x.x.From.After(from) {
+			from = quantity.Later(from, x.x.To)
+		}
+	}
+	return !from.Before(to)
 }
 
 // reportWithin is how long after the end of a month a report may take (common practice, no
