@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"vialwright/fact"
 	"vialwright/hotlab"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -319,6 +320,33 @@ func TestUnbornChildBeforeItsDosemeter(t *testing.T) {
 		}
 		if said != c.says {
 			t.Errorf("%s: %q is said, not %q", c.name, said, c.says)
+		}
+	}
+}
+
+// What a fingertip dosemeter of one hand measured is said and held against the level of the
+// site also where the ring of the other hand comes to more by the ratio: 60 mSv on the left,
+// 30 mSv by three on the right. The fingertips are 90 mSv then, and judged by that level too.
+func TestFingertipOfTheOtherHand(t *testing.T) {
+	lines := []string{
+		"finger-ratio: {who: rp-3, ratio: 3, from: 2027-01-01T00:00, text: t}",
+		reported("T-1", "fingertip, hand: left", "2027-01-01", "2027-02-01", "60 mSv"),
+		reported("R-1", "ring, hand: right", "2027-01-01", "2027-02-01", "30 mSv"),
+	}
+	p := read(t, "", lines...).Persons[0]
+	tip, _ := p.Fingertip()
+	if measured := p.Year[fact.WornTip]; math.Abs(float64(measured/quantity.MilliSievert)-60) > 1e-9 || math.Abs(float64(tip/quantity.MilliSievert)-90) > 1e-9 {
+		t.Errorf("%v mSv measured and %v mSv in all", measured/quantity.MilliSievert, tip/quantity.MilliSievert)
+	}
+	for level, want := range map[string]string{"50 mSv": "rp-3 has 90 mSv this year at the fingertips, by the ratio of the person", "89 mSv": "rp-3 has 90 mSv this year at the fingertips, by the ratio of the person", "91 mSv": ""} {
+		said := ""
+		for _, f := range read(t, "", append(lines, "investigation-level: {worn: fingertip, year: "+level+", from: 2027-01-01T00:00}")...).Findings {
+			if f.Code == hotlab.DoseInvestigate {
+				said, _, _ = strings.Cut(f.Text, ", and the site")
+			}
+		}
+		if said != want {
+			t.Errorf("a level of %s: %q, want %q", level, said, want)
 		}
 	}
 }

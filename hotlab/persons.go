@@ -23,9 +23,9 @@ type Person struct {
 	// Ratio is fingertip over ring as it holds now; 0 where nobody entered one.
 	Ratio float64
 	// RingAlone is the dose of the rings in the periods of the year that no fingertip
-	// dosemeter of the hand was worn for the whole of, ByRatio that of the fingertips by the
-	// ratio that held when each ring was worn.
-	RingAlone, ByRatio quantity.DoseEquivalent
+	// dosemeter of the hand was worn for the whole of, tip that of the fingertips of the hand
+	// that got more, with those periods by the ratio that held when each ring was worn.
+	RingAlone, tip quantity.DoseEquivalent
 	// Skin is the dose of contaminations of the year.
 	Skin quantity.DoseEquivalent
 	// Pregnant is since when a declared pregnancy lasts; zero for none.
@@ -38,8 +38,8 @@ type Person struct {
 // a ring was worn for longer than one fingertip dosemeter, both count: rather too much than
 // too little. False where neither is known.
 func (p Person) Fingertip() (quantity.DoseEquivalent, bool) {
-	d, measured := p.Year[fact.WornTip]
-	return d + p.ByRatio, measured || p.Ratio > 0
+	_, measured := p.Year[fact.WornTip]
+	return p.tip, measured || p.Ratio > 0
 }
 
 // Dose says a dose in mSv, as all doses of persons are said.
@@ -210,7 +210,7 @@ func (r *reader) doses() {
 
 // tips works out the fingertips of each person, of the hand that got more.
 func (r *reader) tips(reports []numbered[*fact.DoseReport], year string) {
-	type hand struct{ tip, alone, byRatio quantity.DoseEquivalent }
+	type hand struct{ tip, alone quantity.DoseEquivalent }
 	ratios, all := r.ratios(), map[string]map[fact.Hand]hand{}
 	for _, x := range reports {
 		d := x.x
@@ -228,21 +228,15 @@ func (r *reader) tips(reports []numbered[*fact.DoseReport], year string) {
 			case d.Worn == fact.WornRing && !withTip(reports, d, of):
 				h.alone += d.Dose.Value
 				if ratio, ok := orFirst(ratios[d.Who], d.From); ok {
-					h.byRatio += quantity.DoseEquivalent(ratio.Ratio.Value) * d.Dose.Value
+					h.tip += quantity.DoseEquivalent(ratio.Ratio.Value) * d.Dose.Value
 				}
 			}
 			all[d.Who][of] = h
 		}
 	}
 	for who, hands := range all {
-		p, more, left, right := r.person(who), hands[fact.LeftHand], hands[fact.LeftHand], hands[fact.RightHand]
-		if right.tip+right.byRatio > left.tip+left.byRatio {
-			more = right
-		}
-		p.RingAlone, p.ByRatio = max(left.alone, right.alone), more.byRatio
-		if _, worn := p.Year[fact.WornTip]; worn {
-			p.Year[fact.WornTip] = more.tip
-		}
+		p, left, right := r.person(who), hands[fact.LeftHand], hands[fact.RightHand]
+		p.RingAlone, p.tip = max(left.alone, right.alone), max(left.tip, right.tip)
 	}
 }
 
@@ -315,10 +309,18 @@ func (r *reader) limits(p Person) {
 			r.find(f, "%s has %s %s, %s, and %s is not allowed (%s)", p.ID, Dose(x.dose, quantity.DoseEquivalent(limit.Number())), r.sayYear(), x.what, limit.Bound(), limit.Source())
 		}
 	}
-	for _, worn := range slices.Sorted(maps.Keys(p.Year)) {
-		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); above(p.Year[worn], l) {
+	year := maps.Clone(p.Year)
+	if tip > 0 {
+		year[fact.WornTip] = tip
+	}
+	for _, worn := range slices.Sorted(maps.Keys(year)) {
+		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); above(year[worn], l) {
+			by := "by " + string(worn) + " dosemeter"
+			if year[worn] != p.Year[worn] {
+				by = "at the fingertips, by the ratio of the person"
+			}
 			f.Severity, f.Code, f.Do, f.Private = dispensing.Warn, DoseInvestigate, "Find out why, and write it.", worn == fact.WornFetus
-			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, Dose(p.Year[worn], l.Value), worn, l.Text)
+			r.find(f, "%s has %s this year %s, and the site looks into more than %s", p.ID, Dose(year[worn], l.Value), by, l.Text)
 		}
 	}
 }

@@ -47,7 +47,7 @@ func DosesSay(p hotlab.Person, b hotlab.Book) string {
 	against := func(w fact.Worn, d quantity.DoseEquivalent) string {
 		text := hotlab.Dose(d)
 		if l, ok := b.Limits[w]; ok {
-			text += " of " + l.Figure + " (" + quantity.FormatDigits(quantity.Fraction(float64(d)/l.Number()), 2, "%") + ")"
+			text = hotlab.Dose(d, quantity.DoseEquivalent(l.Number())) + " of " + l.Figure + " (" + quantity.FormatDigits(quantity.Fraction(float64(d)/l.Number()), 2, "%", 1) + ")"
 		}
 		if l, ok := b.Levels[w]; ok {
 			text += ", looked into above " + l.Text
