@@ -2,7 +2,6 @@ package instruments
 
 import (
 	"cmp"
-	"encoding/json"
 	"net/url"
 	"regexp"
 	"strconv"
@@ -134,7 +133,7 @@ func factorInputs(kind string, n int, g fact.Geometry) []kit.Input {
 	}
 	at := func(field string) string { return factorPath(kind, n, field) }
 	return []kit.Input{
-		{Name: at("factor"), Label: "Factor, " + name, Kind: "text", Value: g.Factor.Text, Small: true, Hint: "Empty where it has none."},
+		{Name: at("factor"), Label: "Factor, " + name, Kind: "number", Value: g.Factor.Text, Small: true, Hint: "Empty where it has none."},
 		{Name: at("u"), Label: "Its uncertainty, " + name, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: bare(g.U.Text), Small: true, Hint: "k = 1."},
 		{Name: at("basis"), Label: "Calibration basis, " + name, Kind: "choice", Choices: kit.Choices("label", "traceable"), Value: string(g.Basis), Small: true},
 		{Name: at("fill"), Label: "Fill volumes, " + name, Kind: "amounts", Units: kit.VolumeUnits, Unit: "mL", Value: fill, Small: true, Hint: "From and to, such as 1 3; empty for all."},
@@ -158,17 +157,9 @@ func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([
 		for n := range mostRanges {
 			row := map[string]any{}
 			for _, field := range []string{"factor", "u", "basis", "fill"} {
-				v, given := flat[factorPath(kind, n, field)]
-				if !given {
-					continue
+				if v, given := flat[factorPath(kind, n, field)]; given {
+					row[field] = v
 				}
-				if text, ok := v.(string); ok && field == "factor" {
-					if !json.Valid([]byte(text)) || text[0] < '0' || text[0] > '9' {
-						return nil, kit.Faults{kit.Control(0, factorPath(kind, n, field)): {Text: "it is no number", Way: "such as 0.98"}}
-					}
-					v = json.Number(text)
-				}
-				row[field] = v
 			}
 			if _, given := row["factor"]; !given {
 				continue

@@ -42,7 +42,7 @@ func (q *Request) SettingFacts(parts []Part, fields map[string]any, zone string,
 	}
 	if from.Before(q.Now.Truncate(time.Minute)) {
 		return nil, placeHead(parts, typedAs, "entries[1]."+parts[0].Kind+".from", words.Zoned{Location: z}.Clock(from)+" is in the past, and what was done since rests on what was in force",
-			"Leave it empty for now, or give a later time, such as "+quantity.FormatTime(q.Now.Add(24*time.Hour).Truncate(time.Hour), z)+".")
+			"Leave it empty for now, or give a later time, such as "+q.Now.Add(24*time.Hour).In(z).Format("2006-01-02T15:00")+".")
 	}
 	return facts[1:], nil
 }
