@@ -11,9 +11,7 @@ import (
 // Unsurveyed are the waste items that were held for a time since something was
 // put into them last, and not surveyed since then; sorted.
 func (r *Replica) Unsurveyed(now time.Time, held time.Duration) []string {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.Unsurveyed(now, held)
+	return reading(r, func() []string { return r.books.Unsurveyed(now, held) })
 }
 
 // Remarked is a file with the remarks of the site that were made on the days around
@@ -35,7 +33,5 @@ func (r *Replica) Remarked(f *File) *File {
 // OfDay are the records of the site, of no order and no container, of the days
 // around a moment.
 func (r *Replica) OfDay(at time.Time) []journal.Record {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.OfDay(at)
+	return reading(r, func() []journal.Record { return r.books.OfDay(at) })
 }

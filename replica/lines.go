@@ -47,9 +47,7 @@ func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (li
 // OrdersOf are the orders of a patient, by one of the identifiers that an order or a
 // correction of it names, in the order in which they were entered.
 func (r *Replica) OrdersOf(identifier string) []string {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.OrdersOf(identifier)
+	return reading(r, func() []string { return r.books.OrdersOf(identifier) })
 }
 
 // OrderFile is what an order is shown and handed out from: its own group, or while

@@ -131,25 +131,24 @@ func (r *Replica) event(rec journal.Record) Event {
 
 func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }
 
-// Report says what the journal holds, as far as it was verified.
-func (r *Replica) Report() journal.Report {
+// reading asks for one thing under the lock of those who look.
+func reading[T any](r *Replica, ask func() T) T {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	return r.verify.Report()
+	return ask()
+}
+
+// Report says what the journal holds, as far as it was verified.
+func (r *Replica) Report() journal.Report {
+	return reading(r, func() journal.Report { return r.verify.Report() })
 }
 
 // Broken is the first fault of the journal, nil where it holds.
-func (r *Replica) Broken() error {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.broken
-}
+func (r *Replica) Broken() error { return reading(r, func() error { return r.broken }) }
 
 // Hash is that of a record by its number; zero where there is none.
 func (r *Replica) Hash(n int) journal.Hash {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.hash(n)
+	return reading(r, func() journal.Hash { return r.hash(n) })
 }
 
 // Used gives the record that first used the id of an order or a container;
@@ -163,24 +162,16 @@ func (r *Replica) Used(id string) (journal.Record, bool) {
 // OrderPlace is the place of an order among all of the site, from 1; 0 for no
 // order.
 func (r *Replica) OrderPlace(id string) int {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.OrderPlace(id)
+	return reading(r, func() int { return r.books.OrderPlace(id) })
 }
 
 // Free is the first id of a letter and a number that nothing of the site ever had.
 func (r *Replica) Free(letter string) string {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.Free(letter)
+	return reading(r, func() string { return r.books.Free(letter) })
 }
 
 // Orders is how many orders the site has had.
-func (r *Replica) Orders() int {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.Orders()
-}
+func (r *Replica) Orders() int { return reading(r, r.books.Orders) }
 
 // People has ask look at the accounts as the entries have made them. They do not
 // change until it returns, and are not to be looked at after that.
@@ -193,9 +184,7 @@ func (r *Replica) People(ask func(*people.Directory)) {
 // File gives the records of the groups of orders and containers with the
 // settings; with no id, or with ids that were never used, the settings alone.
 func (r *Replica) File(ids ...string) *File {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.file(ids...)
+	return reading(r, func() *File { return r.file(ids...) })
 }
 
 func (r *Replica) file(ids ...string) *File { return r.of(r.groupsNamed(ids), ids) }
@@ -313,11 +302,7 @@ func (r *Replica) recordsOf(g state.Group) []journal.Record {
 }
 
 // Bins are the ids of the waste items, sorted.
-func (r *Replica) Bins() []string {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.Bins()
-}
+func (r *Replica) Bins() []string { return reading(r, r.books.Bins) }
 
 // FilesOf gives a file for each group that holds one of some records.
 func (r *Replica) FilesOf(numbers []int) []*File {
@@ -346,16 +331,12 @@ func (r *Replica) First() (journal.Record, bool) {
 
 // Last gives the newest records, at most so many, in their order.
 func (r *Replica) Last(most int) []journal.Record {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.Last(most)
+	return reading(r, func() []journal.Record { return r.books.Last(most) })
 }
 
 // RecordedIn gives what was recorded from one time to another, at most so many records.
 func (r *Replica) RecordedIn(from, to time.Time, most int) []journal.Record {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.books.RecordedIn(from, to, most)
+	return reading(r, func() []journal.Record { return r.books.RecordedIn(from, to, most) })
 }
 
 // Kept gives the records of kinds that are looked for in all years, such as

@@ -42,11 +42,7 @@ func (r *Replica) Watch(ctx context.Context, w Witness) {
 }
 
 // Witness is the one that was asked; nil where none was.
-func (r *Replica) Witness() Witness {
-	r.mu.RLock()
-	defer r.mu.RUnlock()
-	return r.witness
-}
+func (r *Replica) Witness() Witness { return reading(r, func() Witness { return r.witness }) }
 
 // stop ends recording. The caller has the turn.
 func (r *Replica) stop(err error) {
