@@ -98,6 +98,31 @@ func CodeOf(err error) string {
 	return ""
 }
 
+// CheckLayout refuses a log whose tables have another layout than the one the program
+// knows; what is what the log lies in. It and [Altered] are for those who implement a
+// [Log] upon tables.
+func CheckLayout(has, known int64, what string) error {
+	switch {
+	case has > known:
+		return &Error{
+			Code: CodeNewer,
+			Msg:  fmt.Sprintf("the journal has layout %d, this program knows layout %d", has, known),
+			Hint: "use the version of the program that wrote it, or a later one; the " + what + " was left as it is",
+		}
+	case has < known:
+		return Altered(fmt.Sprintf("it claims layout %d, which never was", has))
+	}
+	return nil
+}
+
+// Altered refuses a log whose tables are not the ones the program made.
+func Altered(how string) error {
+	return &Error{
+		Code: CodeAltered, Msg: "the tables of the journal were changed: " + how,
+		Hint: "it can still be opened for reading; verify it and compare it with a copy",
+	}
+}
+
 // Check goes down the refusals of an append that need no look at the log,
 // from cancelled to unhashed, in the order of the package comment. It is for
 // those who implement a [Log].

@@ -38,18 +38,7 @@ func (b *Beside) Close() error {
 // once more with another. It waits for the outcome of a change that is in
 // doubt. Errors: those of do, or as [Open] has them of the server's.
 func (b *Beside) Use(ctx context.Context, do func(*pgx.Conn) error) error {
-	const doing = "asking the database"
-	conn, err := b.pool.use(ctx, func(conn *pgx.Conn) error {
-		if err := b.fences.await(ctx, conn); err != nil {
-			return err
-		}
-		return do(conn)
-	})
-	if err != nil {
-		return failure(ctx, doing, err)
-	}
-	b.pool.give(conn)
-	return nil
+	return b.pool.ask(ctx, "asking the database", b.fences.behind(ctx, do))
 }
 
 // Look scans the row that a query gives into dest, and tells whether there is

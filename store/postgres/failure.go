@@ -124,13 +124,6 @@ func unsure(what, hint string, err error) error {
 	}
 }
 
-func altered(how string) error {
-	return &store.Error{
-		Code: store.CodeAltered, Msg: "the tables of the journal were changed: " + how,
-		Hint: "it can still be opened for reading; verify it and compare it with a copy",
-	}
-}
-
 func unsafeSetting(name string) error {
 	return &store.Error{
 		Code: CodeUnsafe, Msg: fmt.Sprintf("the server has %s off and can lose records after a power cut", name),

@@ -41,6 +41,16 @@ func (f *fences) arise(conn *pgx.Conn) {
 	f.lost = append(f.lost, conn.PgConn().CustomData()[fence].(int32))
 }
 
+// behind is do with a connection once the server is done with all that was lost.
+func (f *fences) behind(ctx context.Context, do func(*pgx.Conn) error) func(*pgx.Conn) error {
+	return func(conn *pgx.Conn) error {
+		if err := f.await(ctx, conn); err != nil {
+			return err
+		}
+		return do(conn)
+	}
+}
+
 // await waits until the server has ended the sessions that were lost.
 func (f *fences) await(ctx context.Context, conn *pgx.Conn) error {
 	f.mu.Lock()

@@ -118,27 +118,15 @@ const seen = "SELECT pg_logical_emit_message(true, 'vialwright', '') FROM ONLY v
 func (l *Log) find(ctx context.Context, r store.Record, loss error) (there bool, err error) {
 	ctx, cancel := context.WithTimeout(ctx, l.patience)
 	defer cancel()
-	conn, err := l.look(ctx, l.writers, func(conn *pgx.Conn) error {
+	err = l.writers.ask(ctx, "looking for the records", l.fences.behind(ctx, func(conn *pgx.Conn) error {
 		tag, err := conn.Exec(ctx, seen, int64(r.Seq), r.Hash[:])
 		there = tag.RowsAffected() > 0
 		return err
-	})
+	}))
 	if err != nil {
 		return false, lostRecords(loss)
 	}
-	l.writers.give(conn)
 	return there, nil
-}
-
-// look calls do with a connection, once the server is done with every append that
-// was lost. The connection is the caller's until given back.
-func (l *Log) look(ctx context.Context, from *pool, do func(*pgx.Conn) error) (*pgx.Conn, error) {
-	return from.use(ctx, func(conn *pgx.Conn) error {
-		if err := l.fences.await(ctx, conn); err != nil {
-			return err
-		}
-		return do(conn)
-	})
 }
 
 func lostRecords(err error) error {
@@ -266,14 +254,13 @@ func (l *Log) Head(ctx context.Context) (head store.Head, err error) {
 	if err := ctx.Err(); err != nil {
 		return head, err
 	}
-	conn, err := l.look(ctx, l.readers, func(conn *pgx.Conn) (err error) {
+	err = l.readers.ask(ctx, "reading the head of the journal", l.fences.behind(ctx, func(conn *pgx.Conn) (err error) {
 		head, err = scanHead(conn.QueryRow(ctx, selectHead))
 		return err
-	})
+	}))
 	if err != nil {
-		return store.Head{}, failure(ctx, "reading the head of the journal", err)
+		return store.Head{}, err
 	}
-	l.readers.give(conn)
 	return head, nil
 }
 

@@ -22,13 +22,12 @@ func (l *Log) Mark(ctx context.Context) (store.Mark, error) {
 	}
 	m := store.Mark{Engine: "postgres"}
 	var line, count int64
-	conn, err := l.readers.use(ctx, func(conn *pgx.Conn) error {
+	err := l.readers.ask(ctx, "reading the mark of the journal", func(conn *pgx.Conn) error {
 		return conn.QueryRow(ctx, selectMark).Scan(&m.ID, &line, &count)
 	})
 	if err != nil {
-		return store.Mark{}, failure(ctx, "reading the mark of the journal", err)
+		return store.Mark{}, err
 	}
-	l.readers.give(conn)
 	m.Line, m.Count = uint64(line), uint64(count)
 	return m, nil
 }

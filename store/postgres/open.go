@@ -23,11 +23,9 @@ func Create(ctx context.Context, address string) (*Log, error) {
 	}
 	writers := &pool{cfg: cfg, check: checkServer}
 	defer writers.close()
-	conn, err := writers.use(ctx, func(conn *pgx.Conn) error { return build(ctx, conn) })
-	if err != nil {
-		return nil, failure(ctx, "creating the journal", err)
+	if err := writers.ask(ctx, "creating the journal", func(conn *pgx.Conn) error { return build(ctx, conn) }); err != nil {
+		return nil, err
 	}
-	writers.give(conn)
 	return Open(ctx, address)
 }
 
@@ -76,17 +74,12 @@ func Open(ctx context.Context, address string) (*Log, error) {
 	}
 	l := &Log{writers: &pool{cfg: writers, check: checkAppender}, readers: &pool{cfg: readers}, patience: patience}
 	l.handle.ToAppend()
-	conn, err := l.writers.use(ctx, func(conn *pgx.Conn) error {
+	return l.opened(l.writers.ask(ctx, opening, func(conn *pgx.Conn) error {
 		if err := checkMarks(ctx, conn); err != nil {
 			return err
 		}
 		return checkSchema(ctx, conn)
-	})
-	if err != nil {
-		return nil, l.abandon(ctx, err)
-	}
-	l.writers.give(conn)
-	return l, nil
+	}))
 }
 
 // OpenReadOnly opens the log in the database at address for reading, on a
@@ -100,18 +93,18 @@ func OpenReadOnly(ctx context.Context, address string) (*Log, error) {
 	}
 	toRead(cfg)
 	l := &Log{readers: &pool{cfg: cfg}, patience: patience}
-	conn, err := l.readers.use(ctx, func(conn *pgx.Conn) error { return checkMarks(ctx, conn) })
-	if err != nil {
-		return nil, l.abandon(ctx, err)
-	}
-	l.readers.give(conn)
-	return l, nil
+	return l.opened(l.readers.ask(ctx, opening, func(conn *pgx.Conn) error { return checkMarks(ctx, conn) }))
 }
 
-// abandon closes a log that could not be opened, and says why.
-func (l *Log) abandon(ctx context.Context, err error) error {
-	l.Close()
-	return failure(ctx, "opening the journal", err)
+const opening = "opening the journal"
+
+// opened is the log, closed where it could not be opened.
+func (l *Log) opened(err error) (*Log, error) {
+	if err != nil {
+		l.Close()
+		return nil, err
+	}
+	return l, nil
 }
 
 // checkAppender is checkServer for a session that appends.

@@ -50,6 +50,17 @@ func (p *pool) use(ctx context.Context, do func(*pgx.Conn) error) (*pgx.Conn, er
 	}
 }
 
+// ask calls do as use does, and takes the connection back; doing is what an error says
+// was being done.
+func (p *pool) ask(ctx context.Context, doing string, do func(*pgx.Conn) error) error {
+	conn, err := p.use(ctx, do)
+	if err != nil {
+		return failure(ctx, doing, err)
+	}
+	p.give(conn)
+	return nil
+}
+
 func (p *pool) takeIdle() *pgx.Conn {
 	p.mu.Lock()
 	defer p.mu.Unlock()

@@ -41,10 +41,10 @@ func (l *Log) read(ctx context.Context, from uint64, limit int, each func(store.
 		return ctx.Err()
 	}
 	const doing = "reading the journal"
-	conn, err := l.look(ctx, l.readers, func(conn *pgx.Conn) error {
+	conn, err := l.readers.use(ctx, l.fences.behind(ctx, func(conn *pgx.Conn) error {
 		_, err := conn.Exec(ctx, beginReading)
 		return err
-	})
+	}))
 	if err != nil {
 		return failure(ctx, doing, err)
 	}

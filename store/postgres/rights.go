@@ -33,13 +33,12 @@ func (l *Log) Exposed(ctx context.Context) (sentences []string, err error) {
 	var user string
 	var standby bool
 	var reasons []string
-	conn, err := l.readers.use(ctx, func(conn *pgx.Conn) error {
+	err = l.readers.ask(ctx, "asking for the rights of the user", func(conn *pgx.Conn) error {
 		return conn.QueryRow(ctx, powers).Scan(&user, &standby, &reasons)
 	})
 	if err != nil {
-		return nil, failure(ctx, "asking for the rights of the user", err)
+		return nil, err
 	}
-	l.readers.give(conn)
 	if len(reasons) > 0 {
 		sentences = append(sentences, "The database user "+user+" could alter records: it "+strings.Join(reasons, ", it ")+
 			". Let another user own the journal, with vialwright prepare-database.")

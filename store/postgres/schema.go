@@ -3,7 +3,6 @@ package postgres
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -162,7 +161,7 @@ func checkSchema(ctx context.Context, conn *pgx.Conn) error {
 		want = older
 	}
 	if how := difference(found, want); how != "" {
-		return altered(how)
+		return store.Altered(how)
 	}
 	return nil
 }
@@ -229,19 +228,5 @@ func checkMarks(ctx context.Context, conn *pgx.Conn) error {
 	case err != nil:
 		return failure(ctx, "reading the marks of the journal", err)
 	}
-	return refuseVersion(version)
-}
-
-func refuseVersion(version int64) error {
-	switch {
-	case version > layout:
-		return &store.Error{
-			Code: store.CodeNewer,
-			Msg:  fmt.Sprintf("the journal has layout %d, this program knows layout %d", version, layout),
-			Hint: "use the version of the program that wrote it, or a later one; the database was left as it is",
-		}
-	case version < layout:
-		return altered(fmt.Sprintf("it claims layout %d, which never was", version))
-	}
-	return nil
+	return store.CheckLayout(version, layout, "database")
 }

@@ -58,22 +58,13 @@ func checkMarks(ctx context.Context, db *sql.DB) error {
 
 // refuseMarks says why a file with these marks is not opened, or nil.
 func refuseMarks(id, version int64) error {
-	switch {
-	case id != applicationID:
+	if id != applicationID {
 		return &store.Error{
 			Code: store.CodeForeign, Msg: "the database is not a journal of this program",
 			Hint: "look at the file name; the file was left as it is",
 		}
-	case version > layout:
-		return &store.Error{
-			Code: store.CodeNewer,
-			Msg:  fmt.Sprintf("the journal has layout %d, this program knows layout %d", version, layout),
-			Hint: "use the version of the program that wrote it, or a later one; the file was left as it is",
-		}
-	case version < layout:
-		return altered(fmt.Sprintf("it claims layout %d, which never was", version))
 	}
-	return nil
+	return store.CheckLayout(version, layout, "file")
 }
 
 // checkSchema refuses a database whose objects are not those of schema: a
@@ -94,21 +85,14 @@ func checkSchema(ctx context.Context, db *sql.DB) error {
 			return failure(ctx, "reading the tables of the file", err)
 		}
 		if n == len(schema) || schema[n].name != name || schema[n].sql != text {
-			return altered(fmt.Sprintf("%q is not what this program made", name))
+			return store.Altered(fmt.Sprintf("%q is not what this program made", name))
 		}
 	}
 	if err := rows.Err(); err != nil {
 		return failure(ctx, "reading the tables of the file", err)
 	}
 	if n < len(schema) {
-		return altered(fmt.Sprintf("%q is missing", schema[n].name))
+		return store.Altered(fmt.Sprintf("%q is missing", schema[n].name))
 	}
 	return nil
-}
-
-func altered(how string) error {
-	return &store.Error{
-		Code: store.CodeAltered, Msg: "the tables of the journal were changed: " + how,
-		Hint: "it can still be opened for reading; verify it and compare it with a copy",
-	}
 }
