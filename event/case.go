@@ -145,8 +145,10 @@ func (c Case) sources() (out []source, problem string) {
 		if f > 1+2*fu {
 			return out, fmt.Sprintf("the parts are said to hold %s, and %s was dispensed", quantity.Both(c.Parts.Activity, c.Parts.U), quantity.Both(d.Activity, d.U))
 		}
-		f = min(f, 1) // nothing is shown to have left
-		out = append(out, source{"the parts in the activity meter", less(*d, f, float64(c.Parts.U/d.Activity)), f, fu})
+		// Nothing says that the two rest on one reading or factor (JCGM 100:2008, 5.1.2).
+		u := quantity.Activity(math.Hypot(float64(d.U), float64(c.Parts.U)))
+		left := max(0, d.Activity-c.Parts.Activity) // less than nothing is not shown to have left
+		out = append(out, source{"the parts in the activity meter", Known{left, u}, min(f, 1), fu})
 	}
 	if c.Delivered != nil {
 		s := source{cmp.Or(c.DeliveredBy, "what was entered"), *c.Delivered, -1, 0}
@@ -166,16 +168,11 @@ func (c Case) sources() (out []source, problem string) {
 		if err != nil {
 			return out, err.Error()
 		}
-		out = append(out, source{"the dose rates of the jar", less(*d, f, u), f, u})
+		// A = D (1 - f), u² = ((1 - f) u_D)² + (D u_f)²
+		left := Known{d.Activity * quantity.Activity(1-f), quantity.Activity(math.Hypot((1-f)*float64(d.U), u*float64(d.Activity)))}
+		out = append(out, source{"the dose rates of the jar", left, f, u})
 	}
 	return out, ""
-}
-
-// less takes off the residual.
-//
-//	A = A_d (1 - f),  u² = ((1 - f) u(A_d))² + (A_d u(f))²
-func less(d Known, f, u float64) Known {
-	return Known{d.Activity * quantity.Activity(1-f), quantity.Activity(math.Hypot((1-f)*float64(d.U), u*float64(d.Activity)))}
 }
 
 // Deviation is how far what was delivered is from something, which it names.

@@ -258,6 +258,20 @@ func TestParts(t *testing.T) {
 	}
 }
 
+// TestPartsAreMeasuredApart: what was dispensed and what the parts hold are two figures of
+// which nothing says that they rest on one reading or factor, so that of their difference
+// u² = u_D² + u_P² (JCGM 100:2008, 5.1.2): 1.30 GBq ± 6 % less 0.65 GBq ± 8 % is
+// 650 ± sqrt(78² + 52²) MBq. As a share, P/D, both count too.
+func TestPartsAreMeasuredApart(t *testing.T) {
+	_, d := decide(t, "dispensed: 1.30 GBq", "dispensed-u: 6 %", "delivered", "delivered-u", "reason: blockage", "parts: 0.65 GBq", "parts-u: 8 %", "parts-read: [vial, line, catheter, swabs]")
+	if got, want := d.Delivered.U.MBq(), math.Hypot(78, 52); math.Abs(got-want) > 1e-6 || math.Abs(d.Delivered.Activity.MBq()-650) > 1e-6 {
+		t.Errorf("%.6f ± %.6f MBq, want 650 ± %.6f", d.Delivered.Activity.MBq(), got, want)
+	}
+	if of := d.Deviations[1]; math.Abs(float64(of.U)-math.Hypot(0.04, 0.03)) > 1e-9 {
+		t.Errorf("of the dispensed: %s, want ± 5.0 %%", of)
+	}
+}
+
 // TestClocks: the clocks of an event, in the zone and over a change of its clocks.
 func TestClocks(t *testing.T) {
 	c, d := decide(t, append(gave("1.30 GBq", "0.65 GBq"), "reason: blockage", "left-recovery: 2027-03-04T17:00")...)
