@@ -398,6 +398,7 @@ func TestRefused(t *testing.T) {
 		"volume without mass":   {surface("170", "70", "300", "1500", "2", "absorbed-dose: 50 Gy", "to: tumour"), "volume-unknown", "to", "state its mass"},
 		"no ratio":              {strings.Replace(setA6, "tumour-to-normal: 3 to 1\n", "", 1), "field-missing", "tumour-to-normal", "another method"},
 		"shunt without method":  {strings.Replace(setA6, shunt, "", 1), "field-missing", "lung-shunt-method", "planar geometric mean"},
+		"a residual of all":     {setA6 + "residual: 100 %\n", "out-of-range", "residual", "leaves nothing"},
 		"negative net counts":   {strings.Replace(setA6, "lung-shunt: 6.25 %", "lung-shunt-counts: {lungs: {anterior: 500 counts, posterior: 600 counts, area: 2400 px}, liver: {anterior: 180000 counts, posterior: 150000 counts, area: 1500 px}, background: {anterior: 600 counts, posterior: 550 counts, area: 1200 px}}", 1), "net-not-positive", "lung-shunt-counts.lungs", "are -700 anterior and -500 posterior, and both have to be above 0; check the counts"},
 		"a bare ratio":          {strings.Replace(setA6, "3 to 1", "3", 1), "no-count", "tumour-to-normal", "a ratio such as 3 to 1"},
 		"a constant of another": {strings.Replace(setA6, "49.67", "20", 1), "constant-far", "dose-constant", "49.38"},
@@ -415,6 +416,9 @@ func TestRefused(t *testing.T) {
 		var e *form.Error
 		if !errors.As(err, &e) || e.Code != c.code || e.Path != c.path || e.Line == 0 || !strings.Contains(e.Error(), c.says) {
 			t.Errorf("%s: %v, want %s at %s with %q", name, err, c.code, c.path, c.says)
+		}
+		if e != nil && e.Line == 1 {
+			t.Errorf("%s: at the head of the file: %v", name, e)
 		}
 	}
 }

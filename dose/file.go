@@ -43,7 +43,7 @@ func Read(data []byte, zones Zones) (Order, error) {
 	}
 	var bad *Error
 	if err := o.Validate(); errors.As(err, &bad) {
-		f.Fail(bad.Field, bad.Code, bad.Msg, bad.Hint)
+		f.Fail(bad.Field, bad.Code, bad.Msg, bad.Hint, "method")
 	}
 	return o, f.Done()
 }

@@ -162,8 +162,13 @@ func (o Order) needs() *Error {
 			return refuse(key, "field-missing", fmt.Sprintf("the %s method needs %s%s", o.Method, key, above), "write it, or take another method")
 		}
 	}
-	if s := float64(o.Shunt.Value); s < 0 || s >= 1 || o.TumourLungShare.Value >= 1 || o.Residual >= 1 {
-		return refuse("lung-shunt", "out-of-range", "a share of 100 % or more leaves nothing for the liver", "check the number and its unit")
+	for _, x := range []struct {
+		field string
+		share quantity.Fraction
+	}{{"lung-shunt", o.Shunt.Value}, {"tumour-lung-share", o.TumourLungShare.Value}, {"residual", o.Residual}} {
+		if x.share < 0 || x.share >= 1 {
+			return refuse(x.field, "out-of-range", "a share of 100 % or more leaves nothing for the liver", "check the number and its unit")
+		}
 	}
 	return nil
 }

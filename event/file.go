@@ -63,6 +63,9 @@ func readOrder(f *form.Fields, c *Case) {
 	if !c.Prescribed.IsZero() && !(c.Least.IsZero() && c.Most.IsZero()) {
 		f.Fail("prescribed", "two-orders", "an activity and a range are prescribed", "keep what the order says")
 	}
+	if !c.Most.IsZero() && c.Least.Value > c.Most.Value {
+		f.Fail("prescribed-most", "range-backwards", "no activity is at least "+c.Least.Text+" and at most "+c.Most.Text, "check both numbers and their units: are the two the wrong way round?")
+	}
 	c.OrStasis = f.YesNo("or-at-stasis", form.May)
 	c.Territory, c.Treated = f.Text("territory", form.May), f.Text("treated", form.May)
 	c.Signed, c.Released, c.Revised = f.Time("signed", form.Must), f.Time("released", form.May), f.Time("revised", form.May)
@@ -157,11 +160,23 @@ func inOrder(f *form.Fields, c Case) {
 	late := func(key, what string) {
 		f.Fail(key, "times-out-of-order", what, "check day, hour and zone of each time")
 	}
+	for _, x := range []struct {
+		key, what string
+		at        time.Time
+	}{
+		{"end", "the infusion ended before it began", c.End},
+		{"discovered", "it was discovered before the infusion began", c.Discovered},
+		{"left-recovery", "the patient left recovery before the infusion began", c.LeftRecovery},
+		{"revised", "the order was revised before the infusion began, and so not for what came up in it", c.Revised},
+		{"completed", "the order was completed before the infusion began", c.Completed},
+	} {
+		if !x.at.IsZero() && x.at.Before(c.Start) {
+			late(x.key, x.what)
+		}
+	}
 	switch {
-	case !c.End.IsZero() && c.End.Before(c.Start):
-		late("end", "the infusion ended before it began")
-	case !c.Discovered.IsZero() && c.Discovered.Before(c.Start):
-		late("discovered", "it was discovered before the infusion began")
+	case c.Later != nil && c.Later.At.Before(c.Start):
+		late("reason-later", "the later reason was given before the infusion began")
 	case c.Jar != nil && c.Jar.Before.At.After(c.Start):
 		late("jar", "the jar was read before the infusion at a time after its start")
 	case c.Jar != nil && c.Jar.After.At.Before(c.Start):

@@ -132,12 +132,20 @@ func (f *Fields) place(key string) string {
 }
 
 // Fail records that a field cannot be used; only the first fault of a file is
-// kept. Without such a field the fault is at the group.
-func (f *Fields) Fail(key, code, msg, hint string) {
+// kept. Without such a field the fault is at the one it belongs to, as dispensed-u
+// does to dispensed, or at the first of those beside that is there, or at the group.
+func (f *Fields) Fail(key, code, msg, hint string, beside ...string) {
 	if f.file.bad != nil {
 		return
 	}
 	at, ok := f.node.Find(key)
+	for stem := key; !ok && strings.Contains(stem, "-"); {
+		stem = stem[:strings.LastIndex(stem, "-")]
+		at, ok = f.node.Find(stem)
+	}
+	for i := 0; !ok && i < len(beside); i++ {
+		at, ok = f.node.Find(beside[i])
+	}
 	if !ok {
 		at = f.node
 	}

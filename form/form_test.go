@@ -33,6 +33,8 @@ func read(text string) error {
 	form.Amount[quantity.Mass](f, "mass", form.May)
 	f.Count("lung", form.May, "counts")
 	f.Texts("names", form.May)
+	f.Text("note", form.May)
+	f.Text("note-read-by", form.Need(f.Has("note")))
 	if g := f.Group("group", form.May); g != nil {
 		g.Text("inner", form.Must)
 	}
@@ -67,6 +69,7 @@ func TestRefused(t *testing.T) {
 		{"id: P1\ngroup: {inner: a, innr: b}\n", "unknown-field", "group.innr", 2, 19},
 		{"id: P1\nlist: [a]\n", "wrong-shape", "list[1]", 2, 8},
 		{"id: P1\nlist: [{}]\n", "field-missing", "list[1].inner", 2, 8},
+		{"id: P1\nnote: a\n", "field-missing", "note-read-by is missing", 2, 7},
 		{"id: P1\nnames: [[a]]\n", "wrong-shape", "list of texts", 2, 8},
 		{"id: P1\nmas: 1 kg\n", "unknown-field", `"mas" is no field here`, 2, 1},
 	} {
