@@ -122,18 +122,45 @@ func Records(records []journal.Record, zones fact.Zones) (dispensing.Case, error
 // Beside is Records where the site has orders of the same patients elsewhere, which are given with what
 // cancelled or corrected them: nothing of those is reckoned but what is held of a patient together.
 func Beside(records, elsewhere []journal.Record, zones fact.Zones) (dispensing.Case, error) {
-	f := folder{
-		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
-		meters: map[string][]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
-	}
-	err := f.run(journal.Numbered(records), zones)
+	records = journal.Numbered(records)
+	f, err := folded(records, zones)
 	if err == nil {
 		err = f.elsewhere(elsewhere)
+	} else {
+		err = blamed(records, zones, err)
 	}
 	if err != nil {
 		return dispensing.Case{}, err
 	}
 	return f.out, nil
+}
+
+func folded(records []journal.Record, zones fact.Zones) (*folder, *fact.Refusal) {
+	f := &folder{
+		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
+		meters: map[string][]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
+	}
+	return f, f.run(records, zones)
+}
+
+// blamed refuses the correction that makes an entry above it impossible, where there is one,
+// instead of that entry, which was right when it was entered.
+func blamed(records []journal.Record, zones fact.Zones, r *fact.Refusal) *fact.Refusal {
+	for i, x := range records {
+		c, ok := x.Fact.(*fact.Correct)
+		if !ok || x.N <= r.Entry {
+			continue
+		}
+		if _, err := folded(records[:i], zones); err != nil {
+			return r
+		}
+		if _, bad := folded(records[:i+1], zones); bad != nil {
+			s := step{entry: x.N, written: x.N, fact: c}
+			return s.refuse("entry", bad.Code, fmt.Sprintf("correct or strike out entry %d first", bad.Entry),
+				"without entry %d as it was, entry %d cannot have happened: %s", c.Entry, bad.Entry, bad.Msg)
+		}
+	}
+	return r
 }
 
 func (f *folder) run(records []journal.Record, zones fact.Zones) *fact.Refusal {
