@@ -78,11 +78,13 @@ func (r *reckoner) readBy(id string, at time.Time) bool {
 }
 
 // checkSource asks about a draw from a vial that was not read before, and about
-// one from another vial than the planned one: for a top-up that of the draw
-// into the syringe before it, as long as that has the volume left.
+// one from another vial than the planned one, or out of a dose: for a top-up the
+// planned one is that of the draw into the syringe before it, as long as that has the
+// volume left.
 func (r *reckoner) checkSource(d Draw) {
-	if r.Serves[d.From] != "" {
-		return // not out of a shipping vial
+	if of := r.Serves[d.From]; of != "" {
+		r.find(DrawElsewhere, Warn, d.Entry, "the draw for order %s was made out of %s, which holds the dose of order %s: check which vial it was, and bring the parts of the dose together before it is given", d.For, d.From, of)
+		return
 	}
 	if !r.readBy(d.From, d.At) {
 		r.find(DrawUnread, Warn, d.Entry, "%s was drawn from before it was read: its activity was not known", d.From)

@@ -547,6 +547,15 @@ var findingStories = []findingStory{
 		"drawn from another vial", dispensing.DrawElsewhere, dispensing.Warn, "planned from S1 and made from S2", func() *story { return twoVials("S2") },
 	},
 	{
+		"drawn out of the dose", dispensing.DrawElsewhere, dispensing.Warn, "made out of A1, which holds the dose of order P1",
+		func() *story {
+			s := toDraw()
+			s.transfer("Y1", "A1", "11:20")
+			s.draw("A1", "Y2", "P1", "11:25", 0.5)
+			return s
+		},
+	},
+	{
 		"the vial alone read for the residual", dispensing.PartsMissing, dispensing.Warn, "missing from them: line, catheter, swabs",
 		func() *story { return readAfter(0.022 * gbq) },
 	},
