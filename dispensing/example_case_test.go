@@ -38,11 +38,15 @@ type story struct {
 	basis      quantity.Basis
 }
 
-func newStory() *story {
-	b := ledger.New(at("18:00"), nuclide.HalfLife{Value: 64.0417 * quantity.Hour})
+func newStory() *story { return storyOf(0) }
+
+// storyOf is a story by a half-life with that standard uncertainty.
+func storyOf(u quantity.Span) *story {
+	halfLife := nuclide.HalfLife{Value: 64.0417 * quantity.Hour, U: u, Source: "set by the test"}
+	b := ledger.New(at("18:00"), halfLife)
 	s := &story{rel: 0.008, basis: quantity.LabelBasis}
 	s.Case = dispensing.Case{
-		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the test"},
+		Zone: azores, HalfLife: halfLife,
 		Policy: policy(), Book: b, Serves: map[string]string{}, Names: map[int][]string{},
 	}
 	s.gain = b.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02})

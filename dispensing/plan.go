@@ -20,10 +20,11 @@ type Plan struct {
 	// rounding, in mL.
 	Draw, Exact quantity.Volume
 	// Had is what the vial held at At, HadU its standard uncertainty, HadVolume
-	// its volume.
-	Had, HadU quantity.Activity
-	HadVolume quantity.Volume
-	Budget    Budget // of Had
+	// its volume. Then and ThenU are what that would be at infusion time.
+	Had, HadU   quantity.Activity
+	HadVolume   quantity.Volume
+	Then, ThenU quantity.Activity
+	Budget      Budget // of Had
 	// Expect is what the rounded draw is expected to be at infusion time.
 	Expect, ExpectU quantity.Activity
 	// Conformance is the probability that the rounded draw lies inside
@@ -126,6 +127,8 @@ type source struct {
 	u        quantity.Activity
 	volume   quantity.Volume
 	budget   Budget
+	// carried is the activity carried to a time, with its uncertainty then.
+	carried func(to time.Time) (a, u quantity.Activity)
 	// meter is that of its last reading, or that which would read it; nil where
 	// there is none.
 	meter   *MeterU
@@ -152,7 +155,8 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	carry := nuclide.Factor(halfLife, nuclide.Elapsed(s.at, o.At))
 	share := q * float64(out.Draw/s.volume)
 	out.Expect = quantity.Activity(share * float64(s.activity) * carry)
-	out.ExpectU = quantity.Activity(float64(out.Expect) * drawU(s, p, out.Draw))
+	out.Then, out.ThenU = s.carried(o.At)
+	out.ExpectU = quantity.Activity(float64(out.Expect) * drawU(float64(out.ThenU/out.Then), p, out.Draw))
 	if !out.Possible() {
 		return out, true
 	}
@@ -168,14 +172,14 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 //
 //	u² = (u_A/A)² + (u_q/q)² + (g/(√12·V))²
 //
-// the vial's activity, the yield, and the setting of the plunger to within
+// the vial's activity carried to the infusion, the yield, and the setting of the plunger to within
 // half a graduation g either way (JCGM 100:2008, 5.1.2 and 4.3.7).
-func drawU(s source, p Policy, v quantity.Volume) float64 {
+func drawU(vial float64, p Policy, v quantity.Volume) float64 {
 	if v <= 0 {
 		return 0
 	}
 	set := float64(p.Graduation/v) / math.Sqrt(12)
-	return math.Sqrt(sq(float64(s.u/s.activity)) + sq(p.Yield.U/p.Yield.Value) + sq(set))
+	return math.Sqrt(sq(vial) + sq(p.Yield.U/p.Yield.Value) + sq(set))
 }
 
 // readingsNeeded looks for the least n with

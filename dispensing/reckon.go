@@ -247,6 +247,7 @@ func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.V
 	}
 	s.activity, s.u = r.bal.Activity(a, at)
 	s.budget = r.budget(a, at)
+	s.carried = func(to time.Time) (quantity.Activity, quantity.Activity) { return r.bal.Activity(a, to) }
 	if last, gain, geometry, ok := r.Book.LastReading(id); ok {
 		s.meter = &MeterU{last.Relative, math.Hypot(gain.U/gain.Value, geometry.U/geometry.Value)}
 	} else if m, ok := r.Meters[id]; ok {

@@ -72,6 +72,23 @@ func TestCloserBound(t *testing.T) {
 	}
 }
 
+// TestPlanCountsTheHalfLifeToTheInfusion: of a draw planned at 11:10 for an infusion three
+// days later, the uncertainty of the half-life counts from the reading at 11:00 to the
+// infusion. With u(T) 2 h, by hand for 72.5 h: ln 2·72.5/64.0417·2/64.0417 = 2.4506 %.
+func TestPlanCountsTheHalfLifeToTheInfusion(t *testing.T) {
+	plan := func(u quantity.Span) *dispensing.Plan {
+		s := storyOf(u)
+		s.order("P1", 0.6*gbq, "13:30", 0.02)
+		s.Orders[0].At = at("11:00").Add(72*time.Hour + 30*time.Minute)
+		s.receive("S1", 3.0*gbq)
+		s.read("S1", "11:00", 3.24*gbq)
+		return dispensing.Reckon(s.Case, time.Time{}).Orders[0].Plan
+	}
+	wide, exact := plan(2*quantity.Hour), plan(0)
+	got := math.Sqrt(math.Pow(float64(wide.ExpectU/wide.Expect), 2) - math.Pow(float64(exact.ExpectU/exact.Expect), 2))
+	within(t, "of the half-life", got, 0.024506, 1e-4)
+}
+
 func percentOf(f quantity.Fraction) string { return fmt.Sprintf("%g %%", 100*float64(f)) }
 
 // TestGraduationOfTheSyringe: a volume is set to the nearest mark, and to within
@@ -102,7 +119,7 @@ func TestGraduationOfTheSyringe(t *testing.T) {
 		within(t, "exact", float64(p.Exact), float64(c.exact), 1e-9)
 		within(t, "rounded", float64(p.Draw), float64(c.draw), 1e-12)
 		within(t, "what the rounding does", float64(p.Expect/a)-1, c.off, 5e-6)
-		set := math.Sqrt(math.Pow(float64(p.ExpectU/p.Expect), 2) - math.Pow(float64(p.HadU/p.Had), 2))
+		set := math.Sqrt(math.Pow(float64(p.ExpectU/p.Expect), 2) - math.Pow(float64(p.ThenU/p.Then), 2))
 		within(t, "setting", set, float64(c.graduation/c.draw)/math.Sqrt(12), 1e-6)
 	}
 }

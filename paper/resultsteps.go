@@ -170,8 +170,8 @@ func (w writer) expected(p dispensing.Plan) []string {
 	return []string{
 		working("q·V/V_vial·A_vial·exp(-ln2·(t_a - t_d)/T½)", fmt.Sprintf("%s·%s/%s·%s·%s", share(p.Yield.Value), input(p.Draw, "mL"), input(p.HadVolume, "mL"), mbq(p.Had),
 			w.decay(p.At, w.o.Order.At)), result(p.Expect, "MBq")),
-		working("u = A·sqrt((u_A/A_vial)^2 + (u_q/q)^2 + (graduation/V)^2/12)", fmt.Sprintf("%s·sqrt((%s/%s)^2 + (%s/%s)^2 + (%s/%s)^2/12)",
-			mbq(p.Expect), mbq(p.HadU), mbq(p.Had), share(p.Yield.U), share(p.Yield.Value), input(w.c.Policy.Graduation, "mL"), input(p.Draw, "mL")), result(p.ExpectU, "MBq")),
+		working("u = A·sqrt((u_A/A_vial at t_a)^2 + (u_q/q)^2 + (graduation/V)^2/12)", fmt.Sprintf("%s·sqrt((%s/%s)^2 + (%s/%s)^2 + (%s/%s)^2/12)",
+			mbq(p.Expect), mbq(p.ThenU), mbq(p.Then), share(p.Yield.U), share(p.Yield.Value), input(w.c.Policy.Graduation, "mL"), input(p.Draw, "mL")), result(p.ExpectU, "MBq")),
 	}
 }
 
