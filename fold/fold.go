@@ -58,7 +58,7 @@ type folder struct {
 	// base is how many of what is assumed is not of a policy.
 	base int
 	// sets tells which containers activity has moved between.
-	sets   sets
+	sets   Sets
 	orders map[string]*order
 	// listed are the orders in the order of the list.
 	listed []*order

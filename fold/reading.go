@@ -59,7 +59,7 @@ func enterRead(x *fact.Read, f *folder, s *step) *fact.Refusal {
 // net is a reading of a container with the background taken away, with the
 // factors of its meter.
 func (f *folder) net(s *step, x *fact.Read, c ledger.Container) (ledger.Reading, *fact.Refusal) {
-	m, set := f.meterAt(x.Meter, x.At), f.sets.of(x.Of)
+	m, set := f.meterAt(x.Meter, x.At), f.sets.Of(x.Of)
 	g, err := geometryFor(s, m, c, f.out.Book.Volume(x.Of))
 	if err != nil {
 		return ledger.Reading{}, err

@@ -9,6 +9,7 @@ import (
 	"vialwright/counting"
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/nuclide"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -114,23 +115,23 @@ func (r *reader) bins() {
 		}
 		return put(all, id, idOf)
 	}
-	for _, x := range of[*fact.CloseBin](r, r.Books.Entries) {
-		b := known(x.x.Bin, x.n)
-		b.Closed = x.x
+	for _, x := range fold.Versions[*fact.CloseBin](r.Books.Entries, r.At) {
+		b := known(x.Fact.Bin, x.Entry)
+		b.Closed = x.Fact
 	}
-	for _, x := range of[*fact.Impurity](r, r.Books.Entries) {
-		b := known(x.x.Bin, x.n)
-		b.Impure = append(b.Impure, *x.x)
+	for _, x := range fold.Versions[*fact.Impurity](r.Books.Entries, r.At) {
+		b := known(x.Fact.Bin, x.Entry)
+		b.Impure = append(b.Impure, *x.Fact)
 	}
-	for _, x := range of[*fact.BinReading](r, r.Books.Entries) {
-		b := known(x.x.Bin, x.n)
-		b.Readings = append(b.Readings, *x.x)
-		r.meter(x.x.Meter, x.x.At, Waste, x.x.Bin, x.n)
+	for _, x := range fold.Versions[*fact.BinReading](r.Books.Entries, r.At) {
+		b := known(x.Fact.Bin, x.Entry)
+		b.Readings = append(b.Readings, *x.Fact)
+		r.meter(x.Fact.Meter, x.Fact.At, Waste, x.Fact.Bin, x.Entry)
 	}
-	for _, x := range of[*fact.ReleaseBin](r, r.Books.Entries) {
-		b := known(x.x.Bin, x.n)
+	for _, x := range fold.Versions[*fact.ReleaseBin](r.Books.Entries, r.At) {
+		b := known(x.Fact.Bin, x.Entry)
 		if b.Released == nil {
-			b.Released, b.releasedAt = x.x, x.n
+			b.Released, b.releasedAt = x.Fact, x.Entry
 		}
 	}
 	for i := range *all {

@@ -67,7 +67,7 @@ type Book struct {
 	Contacts []fact.Contact
 	Findings []Finding
 	// instruments are those of the site by their ids, each as it was entered over time.
-	instruments map[string][]numbered[*fact.Instrument]
+	instruments map[string][]fold.Version[*fact.Instrument]
 }
 
 // reader reads a book.
@@ -105,9 +105,9 @@ func Read(w World) Book {
 	}
 	slices.SortFunc(r.groups, func(a, b fold.Entry) int { return a.Number - b.Number })
 	r.groups = slices.CompactFunc(r.groups, func(a, b fold.Entry) bool { return a.Number == b.Number })
-	r.out.instruments = map[string][]numbered[*fact.Instrument]{}
-	for _, x := range of[*fact.Instrument](&r, w.Books.Entries) {
-		r.out.instruments[x.x.ID] = append(r.out.instruments[x.x.ID], x)
+	r.out.instruments = map[string][]fold.Version[*fact.Instrument]{}
+	for _, x := range fold.Versions[*fact.Instrument](w.Books.Entries, w.At) {
+		r.out.instruments[x.Fact.ID] = append(r.out.instruments[x.Fact.ID], x)
 	}
 	r.heldOn(w.At, func() {
 		r.contacts()
@@ -162,19 +162,6 @@ func each[T fact.Fact](r *reader, all []fold.Entry, do func(x T, entry int)) {
 	}
 }
 
-// of are the entries of a kind, in the order of their times.
-func of[T fact.Fact](r *reader, all []fold.Entry) (out []numbered[T]) {
-	each(r, all, func(x T, n int) { out = append(out, numbered[T]{x, n}) })
-	slices.SortStableFunc(out, func(a, b numbered[T]) int { return fact.At(a.x).Compare(fact.At(b.x)) })
-	return out
-}
-
-// numbered is an entry with its number.
-type numbered[T fact.Fact] struct {
-	x T
-	n int
-}
-
 // clock is a time in full, in the zone of the site; a page shows it as the clock on the wall
 // does.
 func (r *reader) clock(t time.Time) string { return quantity.ShowTime(t.In(r.Zone)) }
@@ -183,22 +170,11 @@ func (r *reader) clock(t time.Time) string { return quantity.ShowTime(t.In(r.Zon
 func (r *reader) sayDay(t time.Time) string   { return t.In(r.Zone).Format("Mon 2 Jan 2006") }
 func (r *reader) sayMonth(t time.Time) string { return t.In(r.Zone).Format("January 2006") }
 
-// inForce is what an entry of a kind said that held at a time, the newest of them; false
-// before the first. They stand in the order of their times.
-func inForce[T fact.Fact](all []numbered[T], at time.Time) (x T, ok bool) {
-	for _, e := range all {
-		if !fact.At(e.x).After(at) {
-			x, ok = e.x, true
-		}
-	}
-	return x, ok
-}
-
 // orFirst is what was in force at a time; before the first, the first is the best that is
 // known. False where there is none.
-func orFirst[T fact.Fact](all []numbered[T], at time.Time) (x T, ok bool) {
-	if x, ok = inForce(all, at); !ok && len(all) > 0 {
-		return all[0].x, true
+func orFirst[T fact.Fact](all []fold.Version[T], at time.Time) (x T, ok bool) {
+	if x, ok = fold.InForce(all, at); !ok && len(all) > 0 {
+		return all[0].Fact, true
 	}
 	return x, ok
 }
@@ -212,7 +188,7 @@ func (r *reader) wipe(c *fact.Counted, by string, at time.Time) (m counting.Meth
 // live takes the dead time of an instrument off two counts; off none where nobody entered
 // one.
 func (r *reader) live(by string, at time.Time, gross, blank counting.Count) (g, b counting.Count, err error) {
-	x, entered := inForce(r.out.instruments[by], at)
+	x, entered := fold.InForce(r.out.instruments[by], at)
 	if !entered || x.DeadTime.IsZero() {
 		return gross, blank, nil
 	}
@@ -240,7 +216,7 @@ type (
 // Against says what speaks against an instrument at a time, with the instrument where the site
 // has it: it is unknown, withdrawn, or past its calibration; empty for nothing.
 func (b Book) Against(id string, at time.Time) (Code, *fact.Instrument) {
-	x, entered := inForce(b.instruments[id], at)
+	x, entered := fold.InForce(b.instruments[id], at)
 	switch {
 	case !entered:
 		return MeterUnknown, nil

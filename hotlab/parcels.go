@@ -9,6 +9,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/nuclide"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -77,7 +78,7 @@ func (r *reader) parcels() {
 // calendar is when somebody is there, by the working time that held at an arrival; false
 // where nobody entered one.
 func (r *reader) calendar(at time.Time) (c protection.Calendar, set bool) {
-	w, set := orFirst(of[*fact.WorkingTime](r, r.Books.Entries), at)
+	w, set := orFirst(fold.Versions[*fact.WorkingTime](r.Books.Entries, r.At), at)
 	if !set {
 		return c, false
 	}

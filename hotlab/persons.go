@@ -8,6 +8,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/nuclide"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -65,11 +66,11 @@ func (r *reader) persons() {
 	r.doses()
 	r.skin()
 	all := &r.out.Persons
-	for _, x := range of[*fact.Pregnancy](r, r.Books.Entries) {
-		p := r.person(x.x.Who)
+	for _, x := range fold.Versions[*fact.Pregnancy](r.Books.Entries, r.At) {
+		p := r.person(x.Fact.Who)
 		p.Pregnant = time.Time{}
-		if x.x.Ended.IsZero() || x.x.Ended.After(r.At) {
-			p.Pregnant = x.x.At
+		if x.Fact.Ended.IsZero() || x.Fact.Ended.After(r.At) {
+			p.Pregnant = x.Fact.At
 		}
 	}
 	trained := TrainingsOf(r.Books.Entries)
@@ -166,12 +167,12 @@ type summed struct {
 
 // doses sums the reports, and finds those of nobody and of months above a level.
 func (r *reader) doses() {
-	year, sums, last := itoa(r.year), map[summed]quantity.DoseEquivalent{}, map[summed]numbered[*fact.DoseReport]{}
-	reports := of[*fact.DoseReport](r, r.Books.Entries)
+	year, sums, last := itoa(r.year), map[summed]quantity.DoseEquivalent{}, map[summed]fold.Version[*fact.DoseReport]{}
+	reports := fold.Versions[*fact.DoseReport](r.Books.Entries, r.At)
 	for _, x := range reports {
-		d := x.x
+		d := x.Fact
 		if r.People != nil && !slices.Contains(r.People, d.Who) {
-			r.find(Finding{Code: DoseOfNobody, Severity: dispensing.Warn, Page: Persons, About: d.Who, Entry: x.n, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
+			r.find(Finding{Code: DoseOfNobody, Severity: dispensing.Warn, Page: Persons, About: d.Who, Entry: x.Entry, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
 		}
 		month := r.month(d.To)
 		last[summed{who: d.Who, worn: d.Worn, month: month}] = x
@@ -201,19 +202,19 @@ func (r *reader) doses() {
 	r.tips(reports, year)
 	for k, x := range last {
 		sum := most(k)
-		if l := r.level(k.worn, x.x.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
-			r.find(Finding{Code: DoseInvestigate, Severity: dispensing.Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
-				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum, l.Value), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
+		if l := r.level(k.worn, x.Fact.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
+			r.find(Finding{Code: DoseInvestigate, Severity: dispensing.Warn, Page: Persons, About: k.who, Entry: x.Entry, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
+				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum, l.Value), k.worn, r.sayMonth(x.Fact.To.Add(-time.Second)), l.Text)
 		}
 	}
 }
 
 // tips works out the fingertips of each person, of the hand that got more.
-func (r *reader) tips(reports []numbered[*fact.DoseReport], year string) {
+func (r *reader) tips(reports []fold.Version[*fact.DoseReport], year string) {
 	type hand struct{ tip, alone quantity.DoseEquivalent }
 	ratios, all := r.ratios(), map[string]map[fact.Hand]hand{}
 	for _, x := range reports {
-		d := x.x
+		d := x.Fact
 		for _, of := range fact.Hands {
 			if !sameHand(d.Hand, of) || !strings.HasPrefix(r.month(d.To), year) {
 				continue
@@ -241,11 +242,11 @@ func (r *reader) tips(reports []numbered[*fact.DoseReport], year string) {
 }
 
 // ratios are the fingertip ratios of each person, oldest first.
-func (r *reader) ratios() map[string][]numbered[*fact.FingerRatio] {
-	out := map[string][]numbered[*fact.FingerRatio]{}
-	for _, x := range of[*fact.FingerRatio](r, r.Books.Entries) {
-		out[x.x.Who] = append(out[x.x.Who], x)
-		r.person(x.x.Who).Ratio = x.x.Ratio.Value
+func (r *reader) ratios() map[string][]fold.Version[*fact.FingerRatio] {
+	out := map[string][]fold.Version[*fact.FingerRatio]{}
+	for _, x := range fold.Versions[*fact.FingerRatio](r.Books.Entries, r.At) {
+		out[x.Fact.Who] = append(out[x.Fact.Who], x)
+		r.person(x.Fact.Who).Ratio = x.Fact.Ratio.Value
 	}
 	return out
 }
@@ -253,8 +254,10 @@ func (r *reader) ratios() map[string][]numbered[*fact.FingerRatio] {
 // level is above which dose of a month or of a year, as limit picks it, the site looked into
 // a dosemeter at a time; absent for none. What sets the other alone leaves it as it was.
 func (r *reader) level(worn fact.Worn, at time.Time, limit func(*fact.InvestigationLevel) dose) dose {
-	all := slices.DeleteFunc(of[*fact.InvestigationLevel](r, r.Books.Entries), func(l numbered[*fact.InvestigationLevel]) bool { return l.x.Worn != worn || limit(l.x).IsZero() })
-	if l, ok := inForce(all, at); ok {
+	all := slices.DeleteFunc(fold.Versions[*fact.InvestigationLevel](r.Books.Entries, r.At), func(l fold.Version[*fact.InvestigationLevel]) bool {
+		return l.Fact.Worn != worn || limit(l.Fact).IsZero()
+	})
+	if l, ok := fold.InForce(all, at); ok {
 		return limit(l)
 	}
 	return dose{}
@@ -276,9 +279,9 @@ func above(d quantity.DoseEquivalent, level dose) bool {
 }
 
 // withTip tells that a fingertip dosemeter of a hand was worn for the whole period of a ring.
-func withTip(reports []numbered[*fact.DoseReport], ring *fact.DoseReport, hand fact.Hand) bool {
-	return slices.ContainsFunc(reports, func(x numbered[*fact.DoseReport]) bool {
-		return x.x.Who == ring.Who && x.x.Worn == fact.WornTip && sameHand(x.x.Hand, hand) && !x.x.From.After(ring.From) && !x.x.To.Before(ring.To)
+func withTip(reports []fold.Version[*fact.DoseReport], ring *fact.DoseReport, hand fact.Hand) bool {
+	return slices.ContainsFunc(reports, func(x fold.Version[*fact.DoseReport]) bool {
+		return x.Fact.Who == ring.Who && x.Fact.Worn == fact.WornTip && sameHand(x.Fact.Hand, hand) && !x.Fact.From.After(ring.From) && !x.Fact.To.Before(ring.To)
 	})
 }
 
@@ -331,11 +334,11 @@ func (r *reader) fetus(p Person) {
 		return
 	}
 	var dose quantity.DoseEquivalent
-	reports := slices.DeleteFunc(of[*fact.DoseReport](r, r.Books.Entries), func(x numbered[*fact.DoseReport]) bool { return x.x.Who != p.ID || !x.x.To.After(p.Pregnant) })
-	slices.SortStableFunc(reports, func(a, b numbered[*fact.DoseReport]) int { return a.x.From.Compare(b.x.From) })
+	reports := slices.DeleteFunc(fold.Versions[*fact.DoseReport](r.Books.Entries, r.At), func(x fold.Version[*fact.DoseReport]) bool { return x.Fact.Who != p.ID || !x.Fact.To.After(p.Pregnant) })
+	slices.SortStableFunc(reports, func(a, b fold.Version[*fact.DoseReport]) int { return a.Fact.From.Compare(b.Fact.From) })
 	for _, x := range reports {
-		if x.x.Worn == fact.WornFetus || x.x.Worn == fact.WornBody && !ownFor(reports, quantity.Later(x.x.From, p.Pregnant), x.x.To) {
-			dose += x.x.Dose.Value
+		if x.Fact.Worn == fact.WornFetus || x.Fact.Worn == fact.WornBody && !ownFor(reports, quantity.Later(x.Fact.From, p.Pregnant), x.Fact.To) {
+			dose += x.Fact.Dose.Value
 		}
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
@@ -346,10 +349,10 @@ func (r *reader) fetus(p Person) {
 
 // ownFor tells that a dosemeter for an unborn child, which then counts instead of that of the
 // body, was worn for a whole time; the reports are in the order in which they begin.
-func ownFor(reports []numbered[*fact.DoseReport], from, to time.Time) bool {
+func ownFor(reports []fold.Version[*fact.DoseReport], from, to time.Time) bool {
 	for _, x := range reports {
-		if x.x.Worn == fact.WornFetus && !x.x.From.After(from) {
-			from = quantity.Later(from, x.x.To)
+		if x.Fact.Worn == fact.WornFetus && !x.Fact.From.After(from) {
+			from = quantity.Later(from, x.Fact.To)
 		}
 	}
 	return !from.Before(to)
@@ -361,21 +364,21 @@ const reportWithin = 45 * 24 * time.Hour
 
 // worn asks for a report of each dosemeter and month.
 func (r *reader) worn() {
-	reports := of[*fact.DoseReport](r, r.Books.Entries)
-	for _, w := range of[*fact.Wears](r, r.Books.Entries) {
-		local := w.x.From.In(r.Zone)
+	reports := fold.Versions[*fact.DoseReport](r.Books.Entries, r.At)
+	for _, w := range fold.Versions[*fact.Wears](r.Books.Entries, r.At) {
+		local := w.Fact.From.In(r.Zone)
 		begin := time.Date(local.Year(), local.Month(), 1, 0, 0, 0, 0, r.Zone)
 		for ; ; begin = begin.AddDate(0, 1, 0) {
 			end := begin.AddDate(0, 1, 0)
-			if end.Add(reportWithin).After(r.At) || !w.x.Until.IsZero() && end.After(w.x.Until) {
+			if end.Add(reportWithin).After(r.At) || !w.Fact.Until.IsZero() && end.After(w.Fact.Until) {
 				break
 			}
-			there := slices.ContainsFunc(reports, func(x numbered[*fact.DoseReport]) bool {
-				return x.x.Who == w.x.Who && x.x.Worn == w.x.Worn && sameHand(x.x.Hand, w.x.Hand) && x.x.From.Before(end) && x.x.To.After(begin)
+			there := slices.ContainsFunc(reports, func(x fold.Version[*fact.DoseReport]) bool {
+				return x.Fact.Who == w.Fact.Who && x.Fact.Worn == w.Fact.Worn && sameHand(x.Fact.Hand, w.Fact.Hand) && x.Fact.From.Before(end) && x.Fact.To.After(begin)
 			})
 			if !there {
-				r.find(Finding{Code: DosemeterMissing, Severity: dispensing.Warn, Page: Persons, About: w.x.Who, Entry: w.n, Private: w.x.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
-					"No report of the %s dosemeter of %s for %s", on(w.x.Worn, w.x.Hand), w.x.Who, r.sayMonth(begin))
+				r.find(Finding{Code: DosemeterMissing, Severity: dispensing.Warn, Page: Persons, About: w.Fact.Who, Entry: w.Entry, Private: w.Fact.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
+					"No report of the %s dosemeter of %s for %s", on(w.Fact.Worn, w.Fact.Hand), w.Fact.Who, r.sayMonth(begin))
 			}
 		}
 	}
@@ -384,16 +387,16 @@ func (r *reader) worn() {
 // skin works out the dose of each contamination.
 func (r *reader) skin() {
 	all := &r.out.Skin
-	for _, x := range of[*fact.Contaminated](r, r.Books.Entries) {
-		i := slices.IndexFunc(*all, func(s Skin) bool { return s.Event == x.x.Event && s.Who == x.x.Who })
+	for _, x := range fold.Versions[*fact.Contaminated](r.Books.Entries, r.At) {
+		i := slices.IndexFunc(*all, func(s Skin) bool { return s.Event == x.Fact.Event && s.Who == x.Fact.Who })
 		if i < 0 {
 			i = len(*all)
-			*all = append(*all, Skin{Event: x.x.Event, Who: x.x.Who})
+			*all = append(*all, Skin{Event: x.Fact.Event, Who: x.Fact.Who})
 		}
 		s := &(*all)[i]
-		s.Part, s.entry = x.x.Part, x.n
-		s.Readings = append(s.Readings, *x.x)
-		s.Ended = x.x.Ended == fact.Says
+		s.Part, s.entry = x.Fact.Part, x.Entry
+		s.Readings = append(s.Readings, *x.Fact)
+		s.Ended = x.Fact.Ended == fact.Says
 	}
 	for i := range *all {
 		r.heldOn((*all)[i].Readings[0].At, func() { r.skinOf(&(*all)[i]) })

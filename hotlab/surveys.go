@@ -9,6 +9,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/protection"
 	"vialwright/quantity"
 )
@@ -25,7 +26,7 @@ type Point struct {
 	Readings []Reading
 
 	// set are all that were set of it, oldest first: a reading is judged by what held then.
-	set []numbered[*fact.SurveyPoint]
+	set []fold.Version[*fact.SurveyPoint]
 }
 
 // Reading is one reading of a point, the number of its Entry, and how the point was set when
@@ -76,20 +77,20 @@ func (x Reading) Clear() bool {
 // surveys reads rooms, points and readings.
 func (r *reader) surveys() {
 	rooms := &r.out.Rooms
-	for _, x := range of[*fact.Room](r, r.Books.Entries) {
-		put(rooms, x.x.Room, func(s *Room) *string { return &s.Room.Room }).Room = *x.x
+	for _, x := range fold.Versions[*fact.Room](r.Books.Entries, r.At) {
+		put(rooms, x.Fact.Room, func(s *Room) *string { return &s.Room.Room }).Room = *x.Fact
 	}
 	var points []Point
-	for _, x := range of[*fact.SurveyPoint](r, r.Books.Entries) {
-		p := put(&points, x.x.Point, func(p *Point) *string { return &p.Point })
-		p.SurveyPoint, p.set = *x.x, append(p.set, x)
+	for _, x := range fold.Versions[*fact.SurveyPoint](r.Books.Entries, r.At) {
+		p := put(&points, x.Fact.Point, func(p *Point) *string { return &p.Point })
+		p.SurveyPoint, p.set = *x.Fact, append(p.set, x)
 	}
 	for _, p := range points {
 		room := put(rooms, p.Room, func(s *Room) *string { return &s.Room.Room })
 		room.Points = append(room.Points, p)
 	}
-	for _, x := range of[*fact.PointReading](r, r.Books.Entries) {
-		r.reading(x.x, x.n)
+	for _, x := range fold.Versions[*fact.PointReading](r.Books.Entries, r.At) {
+		r.reading(x.Fact, x.Entry)
 	}
 	for _, room := range *rooms {
 		if len(room.Points) == 0 {
@@ -101,16 +102,16 @@ func (r *reader) surveys() {
 			}
 		}
 	}
-	for _, x := range of[*fact.ReleaseRoom](r, r.Books.Entries) {
-		r.released(x.x, x.n)
+	for _, x := range fold.Versions[*fact.ReleaseRoom](r.Books.Entries, r.At) {
+		r.released(x.Fact, x.Entry)
 	}
 	r.workDays()
-	for _, x := range of[*fact.SpillPlan](r, r.Books.Entries) {
-		r.out.Plan = x.x
+	for _, x := range fold.Versions[*fact.SpillPlan](r.Books.Entries, r.At) {
+		r.out.Plan = x.Fact
 	}
-	for _, x := range of[*fact.Spill](r, r.Books.Entries) {
-		if x.x.Ended.IsZero() && r.At.Sub(x.x.At) > openWithin {
-			r.find(Finding{Code: SpillOpen, Severity: dispensing.Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
+	for _, x := range fold.Versions[*fact.Spill](r.Books.Entries, r.At) {
+		if x.Fact.Ended.IsZero() && r.At.Sub(x.Fact.At) > openWithin {
+			r.find(Finding{Code: SpillOpen, Severity: dispensing.Warn, Page: Surveys, About: x.Fact.Place, Entry: x.Entry, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.Fact.At), x.Fact.Place)
 		}
 	}
 }
@@ -137,12 +138,12 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 		return
 	}
 	out := Reading{PointReading: *x, Entry: n, Unfit: !r.meter(x.Meter, x.At, Surveys, x.Point, n), Net: max(0, x.Rate.Value-x.Background.Value), NetCounts: max(0, x.CountRate.Value-x.CountBackground.Value)}
-	set, held := inForce(p.set, x.At)
+	set, held := fold.InForce(p.set, x.At)
 	if held {
 		out.Set = *set
 	} else {
 		f.Code, f.Do = PointUnknown, "Correct the time of the reading, or from when the point holds."
-		r.find(f, "A reading of %s is of %s, and the point holds from %s on: it is held against no level", x.Point, r.clock(x.At), r.clock(p.set[0].x.At))
+		r.find(f, "A reading of %s is of %s, and the point holds from %s on: it is held against no level", x.Point, r.clock(x.At), r.clock(p.set[0].Fact.At))
 	}
 	out.NetAction = len(reached(out)) > 0
 	if x.Swab != nil {
@@ -276,7 +277,7 @@ func (room Room) Open(at time.Time) (open []string) {
 	day := func(t time.Time) string { return t.In(at.Location()).Format(time.DateOnly) }
 	for _, p := range room.Points {
 		last := newestBefore(p.Readings, at)
-		if !p.set[0].x.At.After(at) && (last == nil || day(last.At) != day(at) || !last.Clear()) {
+		if !p.set[0].Fact.At.After(at) && (last == nil || day(last.At) != day(at) || !last.Clear()) {
 			open = append(open, p.Point)
 		}
 	}
@@ -295,10 +296,10 @@ func newestBefore(all []Reading, at time.Time) *Reading {
 // workDays asks for a survey of each room with points on each day on which something was
 // drawn, once the day is over.
 func (r *reader) workDays() {
-	days := map[string]numbered[*fact.Draw]{}
+	days := map[string]fold.Version[*fact.Draw]{}
 	each(r, r.groups, func(x *fact.Draw, n int) {
 		if day := r.day(x.At); day < r.day(r.At) {
-			days[day] = numbered[*fact.Draw]{x, n}
+			days[day] = fold.Version[*fact.Draw]{Entry: n, Fact: x}
 		}
 	})
 	type pointDay struct{ point, day string }
@@ -314,7 +315,7 @@ func (r *reader) workDays() {
 		for _, room := range r.out.Rooms {
 			seen, due := 0, 0
 			for _, p := range room.Points {
-				if r.day(p.set[0].x.At) > day { // there was no such point yet
+				if r.day(p.set[0].Fact.At) > day { // there was no such point yet
 					continue
 				}
 				due++
@@ -323,8 +324,8 @@ func (r *reader) workDays() {
 				}
 			}
 			if seen < due {
-				r.find(Finding{Code: DayNotSurveyed, Severity: dispensing.Warn, Page: Surveys, About: room.Room.Room, Entry: days[day].n, Do: "Survey it now, and write why it was not done."},
-					"Something was drawn on %s, and room %s was not surveyed on that day (%d of %d points)", r.sayDay(days[day].x.At), room.Room.Room, seen, due)
+				r.find(Finding{Code: DayNotSurveyed, Severity: dispensing.Warn, Page: Surveys, About: room.Room.Room, Entry: days[day].Entry, Do: "Survey it now, and write why it was not done."},
+					"Something was drawn on %s, and room %s was not surveyed on that day (%d of %d points)", r.sayDay(days[day].Fact.At), room.Room.Room, seen, due)
 			}
 		}
 	}
@@ -333,10 +334,10 @@ func (r *reader) workDays() {
 // contacts keeps those in force, each as it was entered last.
 func (r *reader) contacts() {
 	all := &r.out.Contacts
-	for _, x := range of[*fact.Contact](r, r.Books.Entries) {
-		*all = slices.DeleteFunc(*all, func(c fact.Contact) bool { return c.Name == x.x.Name && c.Occasion == x.x.Occasion })
-		if x.x.Until.IsZero() || x.x.Until.After(r.At) {
-			*all = append(*all, *x.x)
+	for _, x := range fold.Versions[*fact.Contact](r.Books.Entries, r.At) {
+		*all = slices.DeleteFunc(*all, func(c fact.Contact) bool { return c.Name == x.Fact.Name && c.Occasion == x.Fact.Occasion })
+		if x.Fact.Until.IsZero() || x.Fact.Until.After(r.At) {
+			*all = append(*all, *x.Fact)
 		}
 	}
 }

@@ -60,20 +60,14 @@ type Test struct {
 	read   meter.Reading
 }
 
-// Version is an entry about an instrument or a source, with its number.
-type Version[T any] struct {
-	Entry int
-	Fact  *T
-}
-
 // Instrument is one instrument with all that is known of it.
 type Instrument struct {
 	ID string
 	// Now is what it is at the moment of the book; nil where only tests name it.
 	Now          *fact.Instrument
-	Versions     []Version[fact.Instrument]
+	Versions     []fold.Version[*fact.Instrument]
 	Tests        []Test
-	Calibrations []Version[fact.Calibration]
+	Calibrations []fold.Version[*fact.Calibration]
 	Series       []Series
 	Due          []Due
 }
@@ -84,7 +78,7 @@ type Book struct {
 	At          time.Time
 	Rules       Rules
 	Instruments []*Instrument
-	Sources     map[string][]Version[fact.CheckSource]
+	Sources     map[string][]fold.Version[*fact.CheckSource]
 	// DueSources are the leak tests.
 	DueSources []Due
 	// Findings are in the order of time.
@@ -94,24 +88,24 @@ type Book struct {
 // Of draws the book of entries as of a moment. Entries of other kinds may be among
 // them: readings tell where an instrument was used, see [Uses].
 func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book {
-	b := &Book{Zone: cmp.Or(zone, time.UTC), At: at, Rules: r, Sources: map[string][]Version[fact.CheckSource]{}}
+	b := &Book{Zone: cmp.Or(zone, time.UTC), At: at, Rules: r, Sources: map[string][]fold.Version[*fact.CheckSource]{}}
 	for _, e := range entries {
 		switch x := e.Fact.(type) {
 		case *fact.Instrument:
 			i := b.instrument(x.ID)
-			i.Versions = append(i.Versions, Version[fact.Instrument]{e.Number, x})
+			i.Versions = append(i.Versions, fold.Version[*fact.Instrument]{Entry: e.Number, Fact: x})
 		case *fact.CheckSource:
-			b.Sources[x.ID] = append(b.Sources[x.ID], Version[fact.CheckSource]{e.Number, x})
+			b.Sources[x.ID] = append(b.Sources[x.ID], fold.Version[*fact.CheckSource]{Entry: e.Number, Fact: x})
 		case *fact.Calibration:
 			i := b.instrument(x.Of)
-			i.Calibrations = append(i.Calibrations, Version[fact.Calibration]{e.Number, x})
+			i.Calibrations = append(i.Calibrations, fold.Version[*fact.Calibration]{Entry: e.Number, Fact: x})
 		case *fact.MeterTest:
 			i := b.instrument(x.Of)
 			i.Tests = append(i.Tests, Test{MeterTest: x, Entry: e.Number})
 		}
 	}
 	for _, list := range b.Sources {
-		slices.SortStableFunc(list, func(x, y Version[fact.CheckSource]) int { return x.Fact.At.Compare(y.Fact.At) })
+		fold.ByTime(list)
 	}
 	slices.SortFunc(b.Instruments, func(x, y *Instrument) int { return cmp.Compare(x.ID, y.ID) })
 	for _, i := range b.Instruments {
@@ -150,8 +144,8 @@ func (b *Book) instrument(id string) *Instrument {
 }
 
 func (b *Book) draw(i *Instrument) {
-	slices.SortStableFunc(i.Versions, func(x, y Version[fact.Instrument]) int { return x.Fact.At.Compare(y.Fact.At) })
-	slices.SortStableFunc(i.Calibrations, func(x, y Version[fact.Calibration]) int { return x.Fact.From.Compare(y.Fact.From) })
+	fold.ByTime(i.Versions)
+	fold.ByTime(i.Calibrations)
 	slices.SortStableFunc(i.Tests, func(x, y Test) int { return x.At.Compare(y.At) })
 	i.Now = i.As(b.At)
 	for n := range i.Tests {
@@ -165,22 +159,25 @@ func (b *Book) draw(i *Instrument) {
 
 // As is what an instrument was at a moment; nil before it was in the books.
 func (i *Instrument) As(at time.Time) *fact.Instrument {
-	return inForce(i.Versions, at, func(x *fact.Instrument) time.Time { return x.At })
+	x, _ := fold.InForce(i.Versions, at)
+	return x
 }
 
 // Source is a check source as it was at a moment; nil where none was in the books.
 func (b *Book) Source(id string, at time.Time) *fact.CheckSource {
-	return inForce(b.Sources[id], at, func(x *fact.CheckSource) time.Time { return x.At })
+	x, _ := fold.InForce(b.Sources[id], at)
+	return x
 }
 
 // Calibration is the one of an instrument for a kind of container that held at a moment,
 // for a fill where v is not 0 and on a basis where one is named; nil for none.
 func (i *Instrument) Calibration(container string, v quantity.Volume, basis quantity.Basis, at time.Time) *fact.Calibration {
-	of := slices.DeleteFunc(slices.Clone(i.Calibrations), func(c Version[fact.Calibration]) bool {
+	of := slices.DeleteFunc(slices.Clone(i.Calibrations), func(c fold.Version[*fact.Calibration]) bool {
 		f := c.Fact.Fill
 		return c.Fact.Container != container || basis != "" && c.Fact.Basis != basis || f != nil && v > 0 && (v < f.Min.Value || v > f.Max.Value)
 	})
-	return inForce(of, at, func(x *fact.Calibration) time.Time { return x.From })
+	x, _ := fold.InForce(of, at)
+	return x
 }
 
 // Last is the newest test of an instrument that is one; nil for none.
@@ -201,16 +198,6 @@ func (i *Instrument) LastOfEach() (out []*Test) {
 		}
 	}
 	return out
-}
-
-// inForce is the last version that had begun.
-func inForce[T any](list []Version[T], at time.Time, from func(*T) time.Time) *T {
-	for _, v := range slices.Backward(list) {
-		if !from(v.Fact).After(at) {
-			return v.Fact
-		}
-	}
-	return nil
 }
 
 func (b *Book) found(f Finding) { b.Findings = append(b.Findings, f) }

@@ -45,7 +45,7 @@ func uses(f fact.Fact) bool {
 
 // WasWithdrawn tells that an instrument was withdrawn at some time.
 func (i *Instrument) WasWithdrawn() bool {
-	return slices.ContainsFunc(i.Versions, func(v Version[fact.Instrument]) bool { return v.Fact.State == fact.Withdrawn })
+	return slices.ContainsFunc(i.Versions, func(v fold.Version[*fact.Instrument]) bool { return v.Fact.State == fact.Withdrawn })
 }
 
 // With are the findings of the book in the order of time, and the use of what was withdrawn

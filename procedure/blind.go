@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 )
@@ -14,7 +15,7 @@ import (
 // recorded after the reading before that dose was drawn: neither of the dose nor of
 // any other order, vial or container of the set.
 type Withheld struct {
-	sets map[string]string // an order or a container to another of its set
+	sets fold.Sets // of orders and containers
 	// checks are the orders to be checked, in the order of the preparations, and first
 	// the number of the first draw for each order.
 	checks []string
@@ -25,7 +26,7 @@ type Withheld struct {
 // What was corrected counts both as it was and as it is, so that a set may be larger
 // than what activity joins, never smaller.
 func Withhold(by people.Person, preps []Preparation, records []journal.Record) Withheld {
-	w := Withheld{sets: map[string]string{}, first: map[string]int{}}
+	w := Withheld{sets: fold.Sets{}, first: map[string]int{}}
 	for _, p := range preps {
 		if p.Blind(by) {
 			w.checks = append(w.checks, p.Order)
@@ -48,41 +49,24 @@ func Withhold(by people.Person, preps []Preparation, records []journal.Record) W
 func (w *Withheld) take(n int, f fact.Fact) {
 	switch x := f.(type) {
 	case *fact.Draw:
-		w.join(x.From, x.Into)
-		w.join(x.Into, x.For)
+		w.sets.Join(x.From, x.Into)
+		w.sets.Join(x.Into, x.For)
 		if w.first[x.For] == 0 {
 			w.first[x.For] = n
 		}
 	case *fact.Return:
-		w.join(x.From, x.Into)
+		w.sets.Join(x.From, x.Into)
 	case *fact.Transfer:
-		w.join(x.From, x.Into)
-		w.join(x.Into, x.For)
+		w.sets.Join(x.From, x.Into)
+		w.sets.Join(x.Into, x.For)
 	case *fact.Reassign:
-		w.join(x.Container, x.To)
-		w.join(x.Container, x.From)
+		w.sets.Join(x.Container, x.To)
+		w.sets.Join(x.Container, x.From)
 	case *fact.Read:
 		if x.For != "" {
-			w.join(x.Of, x.For)
+			w.sets.Join(x.Of, x.For)
 		}
 	}
-}
-
-func (w *Withheld) join(a, b string) {
-	if a == "" || b == "" {
-		return
-	}
-	if a, b = w.set(a), w.set(b); a != b {
-		w.sets[b] = a
-	}
-}
-
-// set is what stands for the set of an order or a container.
-func (w *Withheld) set(id string) string {
-	for w.sets[id] != "" {
-		id = w.sets[id]
-	}
-	return id
 }
 
 // Any tells that something is withheld.
@@ -91,7 +75,7 @@ func (w *Withheld) Any() bool { return len(w.checks) > 0 }
 // By gives the orders to be checked whose dose would follow from figures of an order or
 // a container; none where they may be shown.
 func (w *Withheld) By(id string) []string {
-	return slices.DeleteFunc(slices.Clone(w.checks), func(check string) bool { return w.set(check) != w.set(id) })
+	return slices.DeleteFunc(slices.Clone(w.checks), func(check string) bool { return w.sets.Of(check) != w.sets.Of(id) })
 }
 
 // BeforeDraw gives the orders to be checked whose dose would follow from the reading
