@@ -8,6 +8,7 @@ import (
 
 // Quantity is what can be learned: a share or an activity.
 type Quantity interface {
+	quantity.Kind
 	quantity.Fraction | quantity.Activity
 }
 

@@ -10,7 +10,23 @@ import (
 type Kind interface {
 	Activity | Volume | Mass | Span | DoseRate | MeterRate | AbsorbedDose | DoseEquivalent |
 		Contamination | Area | CountRate | Fraction | Temperature | Length
+	kind() kind
 }
+
+func (Activity) kind() kind       { return activity }
+func (Volume) kind() kind         { return volume }
+func (Mass) kind() kind           { return mass }
+func (Span) kind() kind           { return span }
+func (DoseRate) kind() kind       { return doseRate }
+func (MeterRate) kind() kind      { return meterRate }
+func (AbsorbedDose) kind() kind   { return absorbedDose }
+func (DoseEquivalent) kind() kind { return doseEquivalent }
+func (Contamination) kind() kind  { return contamination }
+func (Area) kind() kind           { return area }
+func (CountRate) kind() kind      { return countsRate }
+func (Fraction) kind() kind       { return fraction }
+func (Temperature) kind() kind    { return temperature }
+func (Length) kind() kind         { return length }
 
 // kind indexes the table of kinds.
 type kind int
@@ -226,36 +242,7 @@ var classes = [kinds]class{
 // kindOf gives the table index of Q.
 func kindOf[Q Kind]() kind {
 	var q Q
-	switch any(q).(type) {
-	case Activity:
-		return activity
-	case Volume:
-		return volume
-	case Mass:
-		return mass
-	case Span:
-		return span
-	case DoseRate:
-		return doseRate
-	case AbsorbedDose:
-		return absorbedDose
-	case DoseEquivalent:
-		return doseEquivalent
-	case Contamination:
-		return contamination
-	case Area:
-		return area
-	case CountRate:
-		return countsRate
-	case Fraction:
-		return fraction
-	case MeterRate:
-		return meterRate
-	case Temperature:
-		return temperature
-	default:
-		return length
-	}
+	return q.kind()
 }
 
 // find gives the unit of k with that canonical symbol, or nil.
