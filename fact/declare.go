@@ -139,9 +139,9 @@ var readings = []reading{
 
 	readAs("", func(p *time.Time) Value { return instant{p} }),
 	readAs("printed", func(p *time.Time) Value { return printed{instant{p}} }),
-	readAs("", func(p *int) Value { return whole{p} }),
-	readAs("count", func(p *int) Value { return counted{whole{p}} }),
-	readAs("copy", func(p *int) Value { return copies{whole{p}} }),
+	readAs("", func(p *int) Value { return whole{p, entryNumber} }),
+	readAs("count", func(p *int) Value { return whole{p, howMany} }),
+	readAs("copy", func(p *int) Value { return whole{p, printNumber} }),
 	readAs("", func(p *Number) Value { return number{p, 0} }),
 	readAs("hundredths", func(p *Number) Value { return number{p, 100} }),
 	readAs("tally", func(p *Number) Value { return counting{p, " counts", "counts", "118 counts", true} }),

@@ -73,23 +73,6 @@ type ExpectedDoseRate struct {
 // fewest cases of their own are left to the row of their kind.
 const MostExperience = 64
 
-// counted is how many there are, from 1.
-type counted struct{ whole }
-
-func (counted) Want() string { return "how many, such as 41" }
-
-func (c counted) Read(text string, how How) *Refusal {
-	if bad := c.whole.Read(text, how); bad != nil {
-		return &Refusal{Code: "bad-count", Msg: Quote(text) + " is no whole number above 0", Hint: "count them from 1, or leave it out"}
-	}
-	return nil
-}
-
-func (c counted) Write() (string, *Refusal) {
-	s, _ := c.whole.Write()
-	return s, counted{whole{new(int)}}.Read(s, How{})
-}
-
 // Learning is whether plans rest on what the site's own finished preparations have shown.
 type Learning string
 

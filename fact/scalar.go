@@ -178,16 +178,33 @@ func TextAt(p *string) Scalar { return text{p} }
 // ZoneAt is the place of the name of a zone.
 func ZoneAt(p *string) Scalar { return patterned{p, zoneName} }
 
-// whole is the number of an entry, from 1.
-type whole struct{ p *int }
+// whole is a number from 1, of what is counted.
+type whole struct {
+	p *int
+	numbering
+}
 
-func (w whole) Given() bool { return *w.p != 0 }
-func (whole) Want() string  { return "the number of an entry such as 3" }
-func (whole) IsNumber()     {}
+// numbering is what is counted: what is wanted, and what is said behind a text that is none.
+type numbering struct {
+	want string
+	none Refusal
+}
+
+var (
+	entryNumber = numbering{"the number of an entry such as 3", Refusal{Code: "bad-entry-number", Msg: "is no entry number", Hint: "count the entries from 1"}}
+	howMany     = numbering{"how many, such as 41", Refusal{Code: "bad-count", Msg: "is no whole number above 0", Hint: "count them from 1, or leave it out"}}
+	printNumber = numbering{"the number of the print, from 1", Refusal{Code: "bad-copy", Msg: "is no number of a print", Hint: "count the prints from 1"}}
+)
+
+func (w whole) Given() bool  { return *w.p != 0 }
+func (w whole) Want() string { return w.want }
+func (whole) IsNumber()      {}
 
 func (w whole) Read(text string, _ How) *Refusal {
 	if !isDigits(text) || text[0] == '0' || len(text) > 9 {
-		return &Refusal{Code: "bad-entry-number", Msg: Quote(text) + " is no entry number", Hint: "count the entries from 1"}
+		bad := w.none
+		bad.Msg = Quote(text) + " " + bad.Msg
+		return &bad
 	}
 	*w.p, _ = strconv.Atoi(text) // nine digits always fit
 	return nil
@@ -195,7 +212,7 @@ func (w whole) Read(text string, _ How) *Refusal {
 
 func (w whole) Write() (string, *Refusal) {
 	s := strconv.Itoa(*w.p)
-	return s, whole{new(int)}.Read(s, How{})
+	return s, whole{new(int), w.numbering}.Read(s, How{})
 }
 
 // oneOf takes one of a few words.

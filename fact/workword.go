@@ -60,24 +60,6 @@ func (s serial) Write() (string, *Refusal) {
 	return s.p.String(), serial{new(identity.Serial)}.Read(s.p.String(), How{Canonical: true})
 }
 
-// copies is the number of a print, from 1.
-type copies struct{ whole }
-
-func (copies) Want() string { return "the number of the print, from 1" }
-
-func (c copies) Read(text string, how How) *Refusal {
-	bad := c.whole.Read(text, how)
-	if bad != nil {
-		return &Refusal{Code: "bad-copy", Msg: Quote(text) + " is no number of a print", Hint: "count the prints from 1"}
-	}
-	return nil
-}
-
-func (c copies) Write() (string, *Refusal) {
-	s, _ := c.whole.Write()
-	return s, copies{whole{new(int)}}.Read(s, How{})
-}
-
 // findingCode is the code of a finding, which is formed like an id.
 type findingCode struct{ id }
 
