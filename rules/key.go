@@ -10,7 +10,7 @@ import (
 // Key names what a value decides.
 type Key string
 
-// The keys.
+// The keys that something is decided by; those that are shown alone stand in [Keys].
 const (
 	DispenseLimit       Key = "dispense-limit"
 	EventUnder          Key = "event-under"
@@ -29,19 +29,13 @@ const (
 	NotifyAuthority     Key = "notify-authority"
 	TellPatient         Key = "tell-patient"
 	WrittenReport       Key = "written-report"
-	OralOrder           Key = "oral-order"
 	ReleaseLimit        Key = "release-limit"
 	ReleaseInstructions Key = "release-instructions"
 	WasteHalfLife       Key = "waste-half-life"
 	WasteHalfLives      Key = "waste-half-lives"
 	WasteLevel          Key = "waste-level"
-	WasteSurvey         Key = "waste-survey"
-	KeepDirective       Key = "keep-directive"
-	KeepDosage          Key = "keep-dosage-record"
-	KeepWaste           Key = "keep-waste-record"
 	EffectiveLimit      Key = "effective-limit"
 	SkinLimit           Key = "skin-limit"
-	PublicLimit         Key = "public-limit"
 	ReceiptSurvey       Key = "receipt-survey"
 	PackageWipe         Key = "package-wipe"
 	MicrosphereRule     Key = "microsphere-rule"
@@ -59,11 +53,6 @@ const (
 	LensLimit           Key = "lens-limit"
 	FetusLimit          Key = "fetus-limit"
 	ClearanceY90        Key = "clearance-y-90"
-	ClearanceY91        Key = "clearance-y-91"
-	ClearanceSr90       Key = "clearance-sr-90"
-	ClearanceCo57       Key = "clearance-co-57"
-	ClearanceEu152      Key = "clearance-eu-152"
-	ClearanceEu154      Key = "clearance-eu-154"
 )
 
 // ClearanceOf is the key of the concentration at which a nuclide may leave.
@@ -141,19 +130,19 @@ var Keys = []Entry{
 	{NotifyAuthority, "The authority is told by the end of this calendar day after discovery", false, span},
 	{TellPatient, "Referring physician and patient are told within this time of discovery", false, span},
 	{WrittenReport, "The written report is sent by the end of this calendar day after discovery", false, span},
-	{OralOrder, "An oral order is written within this time", false, span},
+	{"oral-order", "An oral order is written within this time", false, span},
 	{ReleaseLimit, "A patient is not released where another person may get more", true, sieverts},
 	{ReleaseInstructions, "Written instructions are given where another person may get more", true, sieverts},
 	{WasteHalfLife, "Waste is not held for decay where the half-life is longer", true, span},
 	{WasteHalfLives, "Waste is held for this many half-lives", false, count},
 	{WasteLevel, "Waste is held until it has decayed to this activity, bin by bin", false, amount[quantity.Activity]("an activity such as 0.37 MBq")},
-	{WasteSurvey, "What the survey at the end of decay has to show", false, free},
-	{KeepDirective, "The order is kept", false, span},
-	{KeepDosage, "The record of a dose is kept", false, span},
-	{KeepWaste, "The record of waste that left is kept", false, span},
+	{"waste-survey", "What the survey at the end of decay has to show", false, free},
+	{"keep-directive", "The order is kept", false, span},
+	{"keep-dosage-record", "The record of a dose is kept", false, span},
+	{"keep-waste-record", "The record of waste that left is kept", false, span},
 	{EffectiveLimit, "Staff, effective dose of a year", true, sieverts},
 	{SkinLimit, "Staff, skin and extremities of a year", true, sieverts},
-	{PublicLimit, "Public, effective dose of a year", true, sieverts},
+	{"public-limit", "Public, effective dose of a year", true, sieverts},
 	{ReceiptSurvey, "A package is surveyed within this working time", false, span},
 	{PackageWipe, "Removable contamination of a package", true, amount[quantity.Contamination]("a contamination such as 4 Bq/cm2")},
 	{PackageSurface, "Dose rate at the surface of a package", true, rate},
@@ -162,11 +151,11 @@ var Keys = []Entry{
 	{LensLimit, "Staff, lens of the eye of a year", true, sieverts},
 	{FetusLimit, "Unborn child, from the declaration of a pregnancy to its end", true, sieverts},
 	{ClearanceY90, "Y-90 may leave at this concentration, or with others at a sum of fractions of 1", false, perGram},
-	{ClearanceY91, "Y-91 likewise", false, perGram},
-	{ClearanceSr90, "Sr-90 likewise", false, perGram},
-	{ClearanceCo57, "Co-57 likewise", false, perGram},
-	{ClearanceEu152, "Eu-152 likewise", false, perGram},
-	{ClearanceEu154, "Eu-154 likewise", false, perGram},
+	{"clearance-y-91", "Y-91 likewise", false, perGram},
+	{"clearance-sr-90", "Sr-90 likewise", false, perGram},
+	{"clearance-co-57", "Co-57 likewise", false, perGram},
+	{"clearance-eu-152", "Eu-152 likewise", false, perGram},
+	{"clearance-eu-154", "Eu-154 likewise", false, perGram},
 	{MicrosphereRule, "A rule for microspheres that is being made", false, free},
 	{ConstancyTolerance, "Activity meter: constancy departs by no more than this", false, share},
 	{LinearityTolerance, "Activity meter: linearity departs by no more than this", false, share},
