@@ -62,17 +62,10 @@ type Case struct {
 	OrStasis *bool
 	// Territory is the one ordered, Treated the one that was treated.
 	Territory, Treated string
-	// Signed is when the version in force was signed, Released when the dose was,
-	// Revised when a revision for an emergent condition was signed.
-	Signed, Released, Revised time.Time
-	Start, End, LeftRecovery  time.Time
-	// Completed is when the order was completed, Judged when a person judged that
-	// it is no event, Told when somebody was told of one, by the value of the profile
-	// that asks for it.
-	Completed, Judged    time.Time
-	Told                 map[rules.Key]time.Time
-	Discovered           time.Time
-	Dispensed, Delivered *Known
+	Record
+	// Released is when the dose was.
+	Released, Start, End, Discovered time.Time
+	Dispensed, Delivered             *Known
 	// DeliveredBy says how Delivered is known; empty where it was entered.
 	DeliveredBy string
 	// ShareU is the uncertainty of the share of Dispensed that stayed behind by
@@ -95,8 +88,6 @@ type Case struct {
 	Reason, Later *Given
 	// Contamination says what was found outside; "none" for nothing.
 	Contamination string
-	// Identifiers are those of the patient, which no draft may hold.
-	Identifiers []string
 }
 
 // Parts are where a dose stays behind.

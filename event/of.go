@@ -20,10 +20,13 @@ type Record struct {
 	// LeftRecovery is zero where not recorded, and so is Ended, the end of the
 	// procedure, for which the end of the infusion then stands.
 	LeftRecovery, Ended time.Time
-	// Completed, Revised, Judged and Told are those of the case.
+	// Completed is when the order was completed, Revised when a revision for an emergent
+	// condition was signed, Judged when a person judged that it is no event, Told when somebody
+	// was told of one, by the value of the profile that asks for it.
 	Completed, Revised, Judged time.Time
 	Told                       map[rules.Key]time.Time
-	Identifiers                []string
+	// Identifiers are those of the patient, which no draft may hold.
+	Identifiers []string
 }
 
 // Of puts a case together of what was reckoned of an order whose infusion is
@@ -44,9 +47,7 @@ func Of(c dispensing.Case, o dispensing.OrderResult, r Record) (_ Case, ok bool)
 	out := Case{
 		ID: o.Order.ID, Version: o.Order.Version, Zone: zone, Rules: c.Profile.On(inf.Start.In(zone)), HalfLife: c.HalfLife.Value,
 		Prescribed: written(o.Order), OrStasis: o.Order.OrStasis, Territory: o.Order.Territory, Treated: inf.Treated,
-		Signed: r.Signed, Start: inf.Start, End: inf.Stop, LeftRecovery: r.LeftRecovery,
-		Completed: r.Completed, Revised: r.Revised, Judged: r.Judged, Told: r.Told,
-		PathFree: inf.PathFree, Identifiers: r.Identifiers,
+		Record: r, Start: inf.Start, End: inf.Stop, PathFree: inf.PathFree,
 	}
 	if !r.Ended.IsZero() {
 		out.End = r.Ended
