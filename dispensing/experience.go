@@ -125,7 +125,7 @@ func (e *Experience) Residual(vial string) (r ExpectedResidual, ok bool) {
 func (y ExpectedYield) Sentence() string { return showShare(y.Share) + ", " + y.source() }
 
 func (y ExpectedYield) source() string {
-	s := "from " + plural(y.Cases, "draw") + " of this site"
+	s := "from " + Plural(y.Cases, "draw") + " of this site"
 	switch {
 	case y.By != "":
 		s += fmt.Sprintf(", %d of them by %s with %s", y.Own, y.By, y.Vial)
@@ -144,7 +144,7 @@ func (r ExpectedResidual) Sentence() string {
 	if r.Activity > 0 {
 		s = quantity.Show(r.Activity, r.ActivityU).String() + ", " + showShare(r.Share) + " of the dose"
 	}
-	return s + " (" + plural(r.Cases, "infusion") + ")"
+	return s + " (" + Plural(r.Cases, "infusion") + ")"
 }
 
 // YieldOf is the yield expected of a draw still to be made, from a kind of vial by a person:
@@ -167,7 +167,8 @@ func (c Case) UsualResidual() (ExpectedResidual, bool) {
 	return c.Experience.Residual(c.KindOfAll())
 }
 
-func plural(n int, what string) string {
+// Plural is so many of a thing: "1 draw", "200 draws".
+func Plural(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}

@@ -103,7 +103,7 @@ func (j JarUsual) Holds(net float64) quantity.Activity {
 
 // String writes the history: "132 ± 7.9 µSv/h per GBq (41 doses)".
 func (j JarUsual) String() string {
-	return fmt.Sprintf("%s ± %s %s per GBq (%s)", digits(j.PerGBq, 3), digits(j.SD, 2), quantity.Shown(j.Family), plural(j.Cases, "dose"))
+	return fmt.Sprintf("%s ± %s %s per GBq (%s)", digits(j.PerGBq, 3), digits(j.SD, 2), quantity.Shown(j.Family), Plural(j.Cases, "dose"))
 }
 
 // digits writes a number without a unit to so many significant digits.

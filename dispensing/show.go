@@ -81,11 +81,7 @@ func Agreement(c ledger.Consistency) string {
 	if c.DOF == 0 {
 		return "No reading checks another: a slipped digit would not show. Replicate readings would show it."
 	}
-	s := "s"
-	if c.DOF == 1 {
-		s = ""
-	}
-	return fmt.Sprintf("chi-square %.2f for %d degree%s of freedom; %s of correct sets of readings agree less well", c.Chi2, c.DOF, s, Chance(c.P))
+	return fmt.Sprintf("chi-square %.2f for %s of freedom; %s of correct sets of readings agree less well", c.Chi2, Plural(c.DOF, "degree"), Chance(c.P))
 }
 
 // OfPrescribed says what share of the prescription was delivered; nothing where

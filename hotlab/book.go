@@ -250,7 +250,7 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 		says := func(l *late) string {
 			text := about + " was read with " + id + " on " + r.clock(l.first)
 			if l.times > 1 {
-				text += ", and " + words(l.times-1, "time") + " after that, last on " + r.clock(l.last)
+				text += ", and " + dispensing.Plural(l.times-1, "time") + " after that, last on " + r.clock(l.last)
 			}
 			return text + "; its calibration was due on " + r.clock(last.Due) + "."
 		}

@@ -129,7 +129,7 @@ func (r *reader) parcel(p *Parcel) {
 	r.surveyed(p)
 	if n := len(p.Vials); p.Opened != nil && n != a.Vials && r.At.Sub(p.Opened.At) > receiveWithin && !a.At.Before(r.Since) {
 		f.Code, f.Entry, f.Do = ParcelContents, p.openedAt, "Receive what is missing with the id of the parcel, or correct the number of vials: until then the inventory counts by it."
-		r.find(f, "Parcel %s was opened on %s and has %s by its label, and %d of it were received", p.ID, r.clock(p.Opened.At), words(a.Vials, "vial"), n)
+		r.find(f, "Parcel %s was opened on %s and has %s by its label, and %d of it were received", p.ID, r.clock(p.Opened.At), dispensing.Plural(a.Vials, "vial"), n)
 	}
 }
 
@@ -153,14 +153,6 @@ func (r *reader) notArrived(p *Parcel) {
 	if len(says) > 0 {
 		r.find(Finding{Code: ParcelUnknown, Severity: dispensing.Warn, Page: Parcels, About: p.ID, Entry: entry, Do: "Enter its arrival as it is printed, or correct the id."}, "Parcel %s %s, and its arrival was never entered", p.ID, strings.Join(says, ", and "))
 	}
-}
-
-// words is so many of a thing.
-func words(n int, of string) string {
-	if n == 1 {
-		return "1 " + of
-	}
-	return itoa(n) + " " + of + "s"
 }
 
 // ordered holds what came against what was ordered.
