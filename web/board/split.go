@@ -34,7 +34,7 @@ func (q *request) splits(st *kit.State) []Split {
 			}
 			row := SplitRow{
 				Number: strconv.Itoa(i + 1), ID: o.ID, Href: kit.OrderHref(o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
-				Prescribed: b.Prescribed(), At: st.Zone.Hour(o.At), Label: labelsOf(p),
+				Prescribed: b.Prescribed(), At: st.Zone.Wall(o.At, q.Now), Label: labelsOf(p),
 			}
 			row.State, row.Now = q.standing(p)
 			switch {

@@ -26,4 +26,8 @@ func TestSplit(t *testing.T) {
 	// A third is too much.
 	order("P3", "left lobe", "1.20")
 	s.RP.Get("/day").Says(200, "not enough")
+	// An infusion of another day is told with its day.
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P4", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
+		"p0.prescribed", "1.10", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-05T15:00", "p0.by", "D. Example").Recorded()
+	s.RP.Look("/day").Says(200, "4 P4 left lobe, DEMO-0043 1.10 GBq (29.73 mCi) Fri 5 Mar 15:00")
 }
