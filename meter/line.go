@@ -46,7 +46,7 @@ type Explanation struct {
 
 // Line is what a test of linearity by decay comes to.
 type Line struct {
-	// Free is the fit with the half-life free.
+	// Free is the fit with the half-life free, without a bad point.
 	Free Explanation
 	// Is explains the readings best; Or are others that do so with odds of no less
 	// than one in twenty of it, the best first.
@@ -87,6 +87,11 @@ func LinearityLine(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fr
 	s := seriesOf(readings, h)
 	l := Line{Free: s.shaped(OtherDecay)}
 	l.Is, l.Or = s.explain(s.straight(-1), l.Free)
+	if l.Is.Shape == BadPoint {
+		s.w[l.Is.Point] = 0
+		l.Free = s.shaped(OtherDecay)
+		l.Free.Dof--
+	}
 	l.Reference = s.middle(l.Is.Point)
 	var err error
 	if l.Outcomes, err = Linearity(readings, l.Reference, h, tolerance); err != nil {
