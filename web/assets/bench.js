@@ -395,7 +395,11 @@
   });
 
   // What a field holds when it gets the focus with the page is typed over, as after Tab.
-  addEventListener("load", () => document.activeElement.select?.());
+  // The focus comes with the first frame, and by then something may have been typed.
+  addEventListener("load", () => requestAnimationFrame(() => {
+    const field = document.activeElement;
+    if (field.value === field.defaultValue) field.select?.();
+  }));
 
   // A form is sent once the program has answered, and keeps what is typed. A scanner's
   // second Enter does not send it twice.

@@ -17,6 +17,11 @@ func TestAskByOneKey(t *testing.T) {
 	y.at(d, "Assay of vial")
 	y.full = label*kept(-time.Until(y.reference)) + background
 	y.reading(d, y.full/0.037) // the meter shows mCi
+	d.settled("step")
+	d.reload()
+	if !ask[bool](d, `new Promise((says) => requestAnimationFrame(() => requestAnimationFrame(() => { const f = document.activeElement; says(f.name === "p0.gross" && f.value !== "" && f.selectionStart === 0 && f.selectionEnd === f.value.length) })))`) {
+		t.Error("what is kept in the field with the focus is not typed over")
+	}
 	if r := d.send("step"); r.Status != 422 {
 		t.Fatalf("%d: not asked:\n%s", r.Status, d.text("main"))
 	}
