@@ -106,6 +106,9 @@ func TestPlannedMorning(t *testing.T) {
 	p.see("/plan")
 	p.renew("plan")
 	p.looks("plan-first")
+	if ask[string](p.desk, `getComputedStyle(document.querySelector(".dayplan .entry > .fields")).display`) != "none" {
+		t.Error("a row without a field in sight pushes the reason and the button of the plan over its rows")
+	}
 	p.take("")
 	p.says("main", "there is no better plan")
 	p.see("/plan?why=1")
