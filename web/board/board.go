@@ -35,14 +35,15 @@ func boardPage(q *request) error {
 	}
 	p.Forms = q.formLinks(st)
 	q.orders(&p, st)
+	left := books.Left(st)
 	for _, v := range st.Result.Vials {
-		if !q.usedUp(st, v) {
-			p.Vials = append(p.Vials, q.vialOnBoard(st, v))
+		if how := left[v.Vial.ID]; !q.usedUp(st, v) && (how == "" || how == fact.LeftLost) {
+			p.Vials = append(p.Vials, q.vialOnBoard(st, v, how != ""))
 		}
 	}
 	p.Strip = q.strip(st)
-	p.Due, p.MoreDue = firstDue(q.due(st), q.Now)
-	p.OnSite = q.onSite(st)
+	p.Due, p.MoreDue = firstDue(q.due(st, left), q.Now)
+	p.OnSite = q.onSite(st, left)
 	return q.Show(http.StatusOK, pages, p)
 }
 

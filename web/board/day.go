@@ -42,17 +42,18 @@ const nothingLeft = quantity.Volume(1e-6)
 
 // vialOnBoard is a vial with what is left in it now, until when it may be used,
 // and what is still planned from it.
-func (q *request) vialOnBoard(st *kit.State, v dispensing.VialResult) VialCard {
+func (q *request) vialOnBoard(st *kit.State, v dispensing.VialResult, lost bool) VialCard {
 	card := VialCard{ID: v.Vial.ID, Left: "Figures after your second check."}
 	if !q.BlindAnywhere(st) {
 		card.Left, card.Says = q.leftNow(st, v)
 	}
-	if v.Vial.Expiry.IsZero() {
-		return card
-	}
-	if q.Now.After(v.Vial.Expiry) {
+	switch {
+	case lost:
+		card.Notices = append(card.Notices, view.Notice{Kind: "stop", Word: "Lost", Text: "Search for it. The inventory says what to do."})
+	case v.Vial.Expiry.IsZero():
+	case q.Now.After(v.Vial.Expiry):
 		card.Notices = append(card.Notices, view.Notice{Kind: "stop", Word: "Expired", Text: "Draw nothing more from it for a patient."})
-	} else {
+	default:
 		card.Until = "Usable until " + st.Zone.Wall(v.Vial.Expiry, q.Now) + "."
 	}
 	return card

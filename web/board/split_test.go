@@ -1,6 +1,7 @@
 package board_test
 
 import (
+	"strings"
 	"testing"
 
 	"vialwright/web/webtest"
@@ -30,4 +31,23 @@ func TestSplit(t *testing.T) {
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P4", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
 		"p0.prescribed", "1.10", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-05T15:00", "p0.by", "D. Example").Recorded()
 	s.RP.Look("/day").Says(200, "4 P4 left lobe, DEMO-0043 1.10 GBq (29.73 mCi) Fri 5 Mar 15:00")
+}
+
+// TestVialsThatLeft: a vial that was handed on is not on the board and not in its sum, nor is
+// it asked for when it expires; one that is lost is searched for.
+func TestVialsThatLeft(t *testing.T) {
+	for how, says := range map[string][]string{
+		"transferred": {"No vial is here.", "No activity."},
+		"lost":        {"Lost Search for it. The inventory says what to do.", "No activity."},
+	} {
+		s := webtest.NewStory(webtest.New(t, nil).Hire())
+		s.Until("order")
+		s.Tell("receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5.0 mL, at: 2027-03-04T09:30, expiry: 2027-03-04T12:00}")
+		s.Tell("left-site: {of: S1, how: " + how + ", at: 2027-03-04T09:40, reason: invented}")
+		s.T1.Look("/").Says(200, says...)
+		s.Clock.Set("13:00")
+		if text := s.T1.Look("/").Text(); strings.Contains(text, "has expired") {
+			t.Errorf("%s: %s", how, text)
+		}
+	}
 }

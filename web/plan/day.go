@@ -14,6 +14,7 @@ import (
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 )
 
@@ -182,6 +183,8 @@ func figuresOf(st *kit.State, id string) (k dispensing.ContainerResult, why stri
 	}
 	k = st.Result.Containers[i]
 	switch other := otherBasis(st, k.Basis); {
+	case books.Left(st)[id] != "":
+		why = "it left the site, or is lost"
 	case !k.Here:
 		why = "nothing has come into it"
 	case k.Withheld != "" || k.VolumeHeld != "":

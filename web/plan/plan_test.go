@@ -183,6 +183,15 @@ func TestInForce(t *testing.T) {
 	m.t1.Look("/plan?moves=later:P4,later:P4&on=P4").Says(http.StatusOK, "P7 cannot be served", "Plan in force It cannot be kept for P4.")
 }
 
+// TestLeftVial: what was lost or left the site is not planned with, and the page says so.
+func TestLeftVial(t *testing.T) {
+	m := newMorning(t)
+	m.Tell("left-site: {of: S1, how: lost, at: 2027-03-04T07:58, reason: invented}")
+	if text := m.t1.Look("/plan").Says(http.StatusOK, "Not planned with S1 It left the site, or is lost.").Text(); strings.Contains(text, "S1 1.") || strings.Contains(text, "Vial S1") {
+		t.Error(text)
+	}
+}
+
 // TestTestedRange: a plan keeps within what the meter was tested for where it can, and says
 // where it goes beyond. By hand: 3.34 GBq read at 07:55 are 3.19 GBq after
 // 64.04 h*log2(3.34/3.19), at 12:09; a draw then takes 50 min to its infusion, which is too
