@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -73,5 +75,30 @@ func TestHotLabFindsTheFaults(t *testing.T) {
 	}
 	if page, _ := answered(t, "hot-lab", "--journal", path, "--rules", "us-nc"); len(page) < 2000 {
 		t.Errorf("the page has %d bytes", len(page))
+	}
+}
+
+// TestBinTellsItsImpurities: what is known of a bin beside its Y-90 stands beside that, which has
+// decayed to nothing when the other has not.
+func TestBinTellsItsImpurities(t *testing.T) {
+	dir := t.TempDir()
+	file, at := filepath.Join(dir, "bin.yaml"), filepath.Join(dir, "lab.vialwright")
+	if err := os.WriteFile(file, []byte(`case: 1
+zone: Europe/Lisbon
+entries:
+  - receive:   {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2026-03-04T18:00, volume: 5 mL, at: 2026-03-04T09:30}
+  - discard:   {from: S1, into: W1, at: 2026-03-04T16:00}
+  - close-bin: {bin: W1, at: 2026-03-04T16:30}
+  - impurity:  {bin: W1, nuclide: Eu-152, at: 2026-03-05T09:00, content: 750 Bq}
+`), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	now := when("2027-03-04T09:00:00Z")
+	if _, err := runAt(t, now, "import", "--journal", at, "--by", "A. Example", file); err != nil {
+		t.Fatal(err)
+	}
+	out, err := runAt(t, now, "hot-lab", "--journal", at)
+	if text := strings.Join(strings.Fields(out), " "); err != nil || !strings.Contains(text, "with 750 Bq of Eu-152 on 2026-03-05 09:00 (WET, UTC)") {
+		t.Errorf("%v: %s", err, out)
 	}
 }

@@ -17,6 +17,9 @@ var routeSays = map[fact.Route]string{
 // BinSays is a bin in one line; clock says a time.
 func BinSays(b hotlab.Bin, clock func(time.Time) string) string {
 	says := []string{quantity.Both(b.Activity, b.U)}
+	for _, x := range b.Impure {
+		says = append(says, "with "+x.Content.Text+" of "+x.Nuclide+" on "+clock(x.At))
+	}
 	at, ready := b.ReadyAt()
 	switch {
 	case b.Released != nil:
