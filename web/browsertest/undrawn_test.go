@@ -71,7 +71,7 @@ func TestUndrawnVial(t *testing.T) {
 	worker.see(webtest.Bench + "/step/residual")
 	worker.tells("+131.8 %", "of the prescribed 2.20 GBq", "20 % or more above by 10 CFR 35.3045(a) [verified]", "Still to be entered: whether it was the patient of the order")
 	worker.see("/")
-	for _, clock := range []string{"Tell the referring physician and the patient by 2027-03-05", "Tell the authority by telephone by the end of 2027-03-05", "Send the written report by the end of 2027-03-19"} {
+	for _, clock := range []string{"Tell the referring physician and the patient by Fri 5 Mar ", "Tell the authority by telephone by the end of 2027-03-05", "Send the written report by the end of 2027-03-19"} {
 		worker.says("main", "P1: "+clock)
 	}
 }

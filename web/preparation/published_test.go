@@ -33,7 +33,7 @@ func TestPublishedEvents(t *testing.T) {
 		"ENS 52524: one lobe ordered, both given": {
 			short("6.4", "p0.reason", "complete", "p0.treated", "both lobes"),
 			[]string{"Event", "Ordered was right lobe, treated was both lobes", "10 CFR 35.3045(a), dose to another site [verified]"},
-			"P1: Tell the referring physician and the patient by 2027-03-05 14:05", "treated was both lobes", "Revise the order",
+			"P1: Tell the referring physician and the patient by Fri 5 Mar 14:05", "treated was both lobes", "Revise the order",
 		},
 		"ENS 55947: an undrawn vial, 5.1 GBq for 2.2": {
 			undrawn,
