@@ -263,9 +263,6 @@ func (c *serveCmd) sayWitnesses(e *edge, b *opened) {
 // site reads the zone, the policy and the meters of the site.
 func (c *serveCmd) site(e *edge) (string, []fact.Fact, error) {
 	zone := c.Zone
-	if c.Practice && zone == "" {
-		zone = practiceZone
-	}
 	var facts []fact.Fact
 	if c.Site != "" {
 		f, err := e.readCase(c.Site)
@@ -283,13 +280,11 @@ func (c *serveCmd) site(e *edge) (string, []fact.Fact, error) {
 			}
 		}
 	}
-	if zone == "" {
-		return "", nil, usageError("the zone of the site is not known; name it with --zone, or give a --site file")
+	if zone == "" { // that of the journal
+		return "", facts, nil
 	}
-	if _, err := e.zone(zone); err != nil {
-		return "", nil, err
-	}
-	return zone, facts, nil
+	_, err := e.zone(zone)
+	return zone, facts, err
 }
 
 // keepers make the two keepers of secrets with the site's key, which is made

@@ -106,7 +106,8 @@ func rewriteFirst(t *testing.T, path string) {
 }
 
 // TestModesAreNotMixed: a practice journal is not served as a real one, nor the other
-// way about, also where the first record was rewritten.
+// way about, also where the first record was rewritten. The zone is that of the journal,
+// and no other is taken.
 func TestModesAreNotMixed(t *testing.T) {
 	dir := t.TempDir()
 	real, practice := filepath.Join(dir, "real"), filepath.Join(dir, "practice")
@@ -115,6 +116,9 @@ func TestModesAreNotMixed(t *testing.T) {
 	p.kill()
 	want(t, 2, "this journal is for patients", "serve", "--journal", real, "--practice", "--listen", "127.0.0.1:0")
 	want(t, 2, "this journal is for practice", "serve", "--journal", practice, "--zone", "Atlantic/Azores", "--listen", "127.0.0.1:0")
+	want(t, 2, "this journal is of a site in the zone Atlantic/Azores, and the program was started with Europe/Berlin", "serve", "--journal", real, "--zone", "Europe/Berlin", "--listen", "127.0.0.1:0")
+	want(t, 2, "the zone of the site is not known", "serve", "--journal", filepath.Join(dir, "new"), "--listen", "127.0.0.1:0")
+	serve(t, "--journal", real).kill()
 	rewriteFile(t, practice, `"use":"practice"`, `"use":"patients"`)
 	p = serve(t, "--journal", practice, "--zone", "Atlantic/Azores")
 	res, err := http.PostForm(p.url+"/sign-in", url.Values{})

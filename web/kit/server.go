@@ -153,7 +153,7 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	}
 	c.Zones = c.Zones.Kept()
 	CollectSeldom()
-	if _, err := c.Zones(c.Zone); err != nil || c.Zone == "" {
+	if _, err := c.Zones(c.Zone); err != nil && c.Zone != "" {
 		return nil, errors.New("web: Zone must be the name of a zone such as Atlantic/Azores")
 	}
 	machine := c.Clock
