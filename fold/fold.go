@@ -155,6 +155,9 @@ func blamed(records []journal.Record, zones fact.Zones, r *fact.Refusal) *fact.R
 			return r
 		}
 		if _, bad := folded(records[:i+1], zones); bad != nil {
+			if bad.Entry == x.N {
+				return bad // what it puts in is wrong itself
+			}
 			s := step{entry: x.N, written: x.N, fact: c}
 			return s.refuse("entry", bad.Code, fmt.Sprintf("correct or strike out entry %d first", bad.Entry),
 				"without entry %d as it was, entry %d cannot have happened: %s", c.Entry, bad.Entry, bad.Msg)
