@@ -61,7 +61,7 @@ type Books struct {
 	// kept are by the word of their kind the numbers of what is never put away, but for
 	// marks of entries of groups; of corrections by that of what they correct too.
 	kept map[string][]int
-	// surveyed is when a place, or a bin for its release, was surveyed last.
+	// surveyed is when a place was surveyed last.
 	surveyed map[string]time.Time
 	// experience are the numbers of the entries of site experience: one for each vial, so that only
 	// those go into a file on which something in it can rest.
@@ -162,14 +162,11 @@ func (b *Books) add(r journal.Record) []Group {
 		}
 		return nil
 	case fact.Is(r.Fact, fact.SiteBook):
-		if v, ok := r.Fact.(*fact.ReleaseBin); ok {
-			b.survey(v.Bin, v.At)
-		}
 		return nil
 	}
 	b.place(r.Fact, r.N)
-	if v, ok := r.Fact.(*fact.Survey); ok {
-		b.survey(v.Place, v.At)
+	if v, ok := r.Fact.(*fact.Survey); ok && v.At.After(b.surveyed[v.Place]) {
+		b.surveyed[v.Place] = v.At
 	}
 	switch x := r.Fact.(type) {
 	case *fact.Destroyed:

@@ -17,10 +17,3 @@ func (b *Books) Unsurveyed(now time.Time, held time.Duration) []string {
 	slices.Sort(out)
 	return out
 }
-
-// survey keeps that a place or a bin was surveyed.
-func (b *Books) survey(id string, at time.Time) {
-	if at.After(b.surveyed[id]) {
-		b.surveyed[id] = at
-	}
-}

@@ -56,6 +56,8 @@ func (q *request) due(st *kit.State, left map[string]fact.Leaving) []Due {
 		}
 	}
 	items := q.Lab.Unsurveyed(q.Now, (decayHalfLives * st.Result.HalfLife).Duration())
+	gone := books.BinsLeft(q.Request)
+	items = slices.DeleteFunc(items, func(id string) bool { return gone[id] != nil && !gone[id].At.After(q.Now) })
 	for _, id := range items[:min(len(items), mostDue)] {
 		out = append(out, q.offer(people.Survey, Due{
 			Kind: "note", Text: "Waste item " + id + " was held for ten half-lives: survey it for release.", Do: "Survey " + id, Href: entering + "survey?place=" + id,

@@ -5,6 +5,8 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -111,6 +113,21 @@ func TestReleasedBinIsNotHeld(t *testing.T) {
 	}
 	if text := held.Text(); strings.Contains(text, "UTC") || !strings.Contains(text, ", at 22:00") {
 		t.Errorf("the time is not as on the wall: %s", text)
+	}
+	records, err := quarter.Records(time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	released := slices.IndexFunc(records, func(r journal.Record) bool {
+		x, ok := r.Fact.(*fact.ReleaseBin)
+		return ok && x.Bin == "W1"
+	})
+	at := "/entry/" + strconv.Itoa(released+1) + "/correct"
+	mp.Fill(at, "correct", at, "p0.reason", "it was W2 that left").Recorded()
+	mp.Look("/").Says(http.StatusOK, "Waste item W1 was held for ten half-lives")
+	early := withQuarter(t, &now, hotlab.BinReleasedEarly).As("MP1").Look("/").Says(http.StatusOK, "Due")
+	if text := early.Text(); strings.Contains(text, "W1 was held") {
+		t.Errorf("W1 was released before ten half-lives: %s", text)
 	}
 }
 
