@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"vialwright/fact"
-	"vialwright/nuclide"
 	"vialwright/paper"
 	"vialwright/web/books"
 	"vialwright/web/kit"
@@ -89,7 +88,11 @@ func Full(f fact.Fact, z words.Zoned) string {
 }
 
 func blankPDF(q *request) error {
-	hl := nuclide.Y90.HalfLife()
+	st, err := q.Reckon(q.Lab.File(), q.Now) // by hand one goes by the half-life that the site does
+	if err != nil {
+		return err
+	}
+	hl := st.Case.HalfLife
 	sheet, err := paper.BlankSheet(paper.Day{Zone: q.Location(), HalfLife: hl.Value, Source: hl.Source})
 	return books.SendSheet(q.Request, "blank.pdf", sheet, err)
 }

@@ -8,6 +8,10 @@ import (
 
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/quantity"
+	"vialwright/store"
+	"vialwright/web"
 	"vialwright/web/webtest"
 )
 
@@ -140,5 +144,30 @@ func TestSheetHasCorrectionsAndTheSecondCheck(t *testing.T) {
 		if !strings.Contains(text, w) {
 			t.Errorf("the sheet does not say %q: %s", w, text)
 		}
+	}
+}
+
+// The decay table of the blank sheet is for the half-life of the site, which the figures of the
+// program go by: f(2 d) = 2^(-48 h/64.2 h) = 0.5956, where the evaluated one has 0.5948.
+func TestBlankSheetHasTheHalfLifeOfTheSite(t *testing.T) {
+	halfLife, err := quantity.Parse[quantity.Span]("64.2 h")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := webtest.New(t, func(c *web.Config) {
+		links, err := journal.Seal(journal.Head{}, func() journal.Salt { return journal.Salt{1} }, journal.Record{
+			Recorded: c.Clock(), By: "setup", Fact: &fact.Site{Zone: c.Zone, HalfLife: halfLife},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		first := store.Record{Seq: links[0].Seq, Hash: links[0].Hash, Body: []byte(links[0].Body)}
+		if err := c.Log.Append(t.Context(), store.Head{}, first); err != nil {
+			t.Fatal(err)
+		}
+	}).Hire()
+	text := l.As("T1").Printed("/blank.pdf")
+	if !strings.Contains(text, "Half-life used 64.2 h") || !strings.Contains(text, "f 0.5956 ") {
+		t.Errorf("not that of the site: %s", text)
 	}
 }
