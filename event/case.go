@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -174,23 +175,18 @@ type Deviation struct {
 	// Value is A/amount - 1, U its standard uncertainty; 0 where it is not known, as
 	// it is of the dispensed where somebody entered what was delivered.
 	Value, U quantity.Fraction
-	// more are the decimals that it is written with beyond the first.
-	more int
+	// limits are those that it reads as above, at or below.
+	limits []quantity.Fraction
 }
 
-// against takes as many decimals as it takes to see on which side of a limit it lies:
-// -19.97 % where -20.0 % would look as if it had reached 20 %.
-func (d Deviation) against(v rules.Value) Deviation {
-	d.more = quantity.Decimals(float64(d.Value), 1, v.Share()) - 1
-	return d
-}
-
-// String writes it, always with what it is of: "-20.2 % ± 2.8 % of the
-// prescribed 1.300 GBq".
+// String writes it to the place of its uncertainty, or to where its side of a limit shows,
+// and always with what it is of: "-20.2 % ± 2.8 % of the prescribed 1.300 GBq".
 func (d Deviation) String() string {
-	s := quantity.Signed(d.Value, 1+d.more)
+	least, u := 1, ""
 	if d.U > 0 {
-		s += " ± " + quantity.FormatDigits(d.U, 2, "%")
+		f := quantity.Round(d.Value, d.U, "%")
+		_, decimals, _ := strings.Cut(f.Value, ".")
+		least, u = len(decimals), " ± "+f.U+" %"
 	}
-	return s + " of the " + d.Of + " " + d.Amount
+	return quantity.Signed(d.Value, least, d.limits...) + u + " of the " + d.Of + " " + d.Amount
 }

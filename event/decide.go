@@ -181,6 +181,9 @@ func (d *decider) ask() {
 	if r := d.Reason; r != nil && r.Reason == Stasis && len(d.out.Deviations) > 0 && d.out.Deviations[0].Value <= -0.5 {
 		d.question("More than half was not delivered, and the reason is stasis: were tap, clamp, needle and line looked at before it was called so?")
 	}
+	if d.Released.After(d.Start) {
+		d.question("The dose was released at %s, after the infusion began at %s: was it given before its release? Check both times.", quantity.ShowTime(d.Released.In(d.Zone)), quantity.ShowTime(d.Start.In(d.Zone)))
+	}
 	if !d.Released.IsZero() && d.Signed.After(d.Released) {
 		d.question("The order was revised after the dose was released: release it again under version %s, or take the dose back.", d.Version)
 	}
@@ -302,7 +305,7 @@ func (d *decider) amount() (beyond, under bool) {
 		d.out.Beyond = &beyond
 	}
 	beyond = v.Reached(math.Abs(off))
-	d.out.Deviations[0] = d.out.Deviations[0].against(v)
+	d.out.Deviations[0].limits = []quantity.Fraction{v.Share()}
 	is := "not beyond"
 	if beyond {
 		is = "beyond"

@@ -99,10 +99,10 @@ func TestReports(t *testing.T) {
 		says  string // in headline, reasons or questions
 	}{
 		// Orders and the choice of a vial.
-		"ENS 46567: the other lobe's order, 10 GBq for 3":      {gave("3 GBq", "10 GBq"), event.IsEvent, "+233.3 %"},
-		"ENS 46665: 159.4 Gy for 74.4 by a wrong volume":       {gave("60.5 mCi", "129.6 mCi"), event.IsEvent, "+114.2 %"},
-		"society case 0003: infused 80 h too early":            {gave("0.629 GBq", "1.5 GBq"), event.IsEvent, "+138.5 %"},
-		"ENS 55947: an undrawn vial, 5.1 GBq for 2.2":          {gave("2.2 GBq", "5.1 GBq"), event.IsEvent, "+131.8 %"},
+		"ENS 46567: the other lobe's order, 10 GBq for 3":      {gave("3 GBq", "10 GBq"), event.IsEvent, "+233 % ± 17 %"},
+		"ENS 46665: 159.4 Gy for 74.4 by a wrong volume":       {gave("60.5 mCi", "129.6 mCi"), event.IsEvent, "+114 % ± 11 %"},
+		"society case 0003: infused 80 h too early":            {gave("0.629 GBq", "1.5 GBq"), event.IsEvent, "+138 % ± 12 %"},
+		"ENS 55947: an undrawn vial, 5.1 GBq for 2.2":          {gave("2.2 GBq", "5.1 GBq"), event.IsEvent, "+132 % ± 12 %"},
 		"ENS 56139: given where the plan and not the order is": {[]string{"territory: left lobe", "treated: right lobe"}, event.IsEvent, "Ordered was left lobe, treated was right lobe"},
 		"ENS 47057 (r): changed in the room, not on paper":     {[]string{"signed: 2027-03-04T13:45", "treated: left lobe"}, event.CannotSay, "signed at"},
 		"ENS 55312: a range, and less than it":                 {[]string{"prescribed", "prescribed-least: 0.30 GBq", "prescribed-most: 0.80 GBq", "delivered: 0.28 GBq", "reason: equipment"}, event.IsEvent, "a range has no percentage"},
@@ -113,7 +113,7 @@ func TestReports(t *testing.T) {
 		"ENS 55006: in the artery of the gall bladder":        {[]string{"treated: gall bladder"}, event.IsEvent, "dose to another site"},
 		"ENS 51640: the dose of a part, in the whole lobe":    {[]string{"territory: segment 4", "treated: left lobe"}, event.IsEvent, "dose to another site"},
 		"ENS 43336: a leak, 66 % of 30 mCi":                   {add(gave("30 mCi", "19.8 mCi"), "reason: leak"), event.IsEvent, "-34.0 %"},
-		"ENS 55139: a connector failed, 2 of 63.7 mCi":        {add(gave("63.7 mCi", "2 mCi"), "reason: equipment"), event.IsEvent, "-96.9 %"},
+		"ENS 55139: a connector failed, 2 of 63.7 mCi":        {add(gave("63.7 mCi", "2 mCi"), "reason: equipment"), event.IsEvent, "-96.86 % ± 0.16 %"},
 		"ENS 44461 (r): 1.3 mL for 1.0":                       {gave("1.00 GBq", "1.30 GBq"), event.IsEvent, "+30.0 %"},
 		"ENS 55211: a clog, 4.53 of 43.2 mCi":                 {add(gave("43.2 mCi", "4.53 mCi"), "reason: blockage", "contamination: table and floor"), event.IsEvent, "enter the spill"},
 		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi":              {add(gave("27.6 mCi", "14.5 mCi"), "reason: emergent-condition", "evidence: the radiologist saw spasm"), event.Emergent, "-47.5 %"},
@@ -124,16 +124,16 @@ func TestReports(t *testing.T) {
 		"the same, at the usual rate, in uGy/h":               {add(gave("1.40 GBq", "0.60 GBq"), "reason: blockage", "contact-rate: 17 uGy/h"), event.IsEvent, "-57.1 %"},
 		"ENS 44033: half left, tap turned wrong":              {add(gave("1.30 GBq", "0.65 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "path-free: no"), event.IsEvent, "a blockage, whatever it was called"},
 		"ENS 42975 (r): half left, nobody looked at the tap":  {add(gave("9.8 mCi", "3.3 mCi"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow"), event.CannotSay, "tap, clamp, needle and line"},
-		"ENS 49266: 40 cm more tube, 9.5 % given":             {add(gave("1.00 GBq", "0.095 GBq"), "reason: equipment"), event.IsEvent, "-90.5 %"},
+		"ENS 49266: 40 cm more tube, 9.5 % given":             {add(gave("1.00 GBq", "0.095 GBq"), "reason: equipment"), event.IsEvent, "-90.50 % ± 0.47 %"},
 		"ENS 46074: a stopper leaked, 21.9 of 30.7 mCi":       {add(gave("30.7 mCi", "21.9 mCi"), "reason: leak"), event.IsEvent, "-28.7 %"},
 		// The residual.
 		"ENS 48752: 12.8 of 17.6 mCi, another figure written":   {[]string{"prescribed: 0.65 GBq", "dispensed: 0.66 GBq", "delivered: 0.66 GBq", jar("12.6 uSv/h", "3.5 uSv/h", "15:30")}, event.CannotSay, "which is right"},
 		"ENS 49450: 9.2 of 11.9 mCi":                            {add(gave("11.9 mCi", "9.2 mCi"), "reason: equipment"), event.IsEvent, "-22.7 %"},
 		"ENS 49450: 8.92 of 11.9 mCi, printed as -30.03 %":      {add(gave("11.9 mCi", "8.92 mCi"), "reason: equipment"), event.IsEvent, "-25.0 %"},
-		"ENS 51759: of the order, not of the assay":             {[]string{"prescribed: 2.00 GBq", "dispensed: 2.08 GBq", "delivered: 0.30 GBq", "reason: blockage"}, event.IsEvent, "-85.0 % ± 0.6 % of the prescribed 2.00 GBq"},
+		"ENS 51759: of the order, not of the assay":             {[]string{"prescribed: 2.00 GBq", "dispensed: 2.08 GBq", "delivered: 0.30 GBq", "reason: blockage"}, event.IsEvent, "-85.00 % ± 0.60 % of the prescribed 2.00 GBq"},
 		"ENS 56227: 21 % left of the assay":                     {[]string{"prescribed: 1.00 GBq", "dispensed: 1.06 GBq", "delivered: 0.842 GBq", "delivered-u: 5.94 %"}, event.Within, "The probability that it is 20 % or more below is 20 %"},
 		"ENS 51051 (r): the outside of the jar was wet":         {add(gave("2.40 GBq", "1.10 GBq"), "reason: leak", "contamination: outside of the jar"), event.IsEvent, "neither in the patient nor in the jar"},
-		"ENS 47404: 5.8 to 3.8 mR/h":                            {[]string{"prescribed: 1.00 GBq", "dispensed: 1.00 GBq", "delivered", "delivered-u", "reason: equipment", jarOf("2.32 mR/h", "1.52 mR/h", "0.12 mR/h", "16:30")}, event.IsEvent, "-65.7 %"},
+		"ENS 47404: 5.8 to 3.8 mR/h":                            {[]string{"prescribed: 1.00 GBq", "dispensed: 1.00 GBq", "delivered", "delivered-u", "reason: equipment", jarOf("2.32 mR/h", "1.52 mR/h", "0.12 mR/h", "16:30")}, event.IsEvent, "-66 % ± 13 %"},
 		"ENS 54408: kinked, 2.2 to 2.15 mR/h after 2 h":         {[]string{"prescribed: 1.60 GBq", "dispensed: 1.60 GBq", "delivered", "delivered-u", "reason: blockage", jarOf("3.10 mR/h", "3.04 mR/h", "0 mR/h", "15:30")}, event.IsEvent, "none is shown to have been delivered"},
 		"ENS 56097: 18 to 22.8 % under":                         {add(gave("0.5 GBq", "0.386 GBq"), "reason: complete"), event.IsEvent, "-22.8 %"},
 		"ENS 55557: 3.67 of 5 mCi":                              {add(gave("5 mCi", "3.67 mCi"), "reason: complete"), event.IsEvent, "-26.6 %"},
@@ -143,7 +143,7 @@ func TestReports(t *testing.T) {
 		"ENS 49282: the sum of the parts against the jar":       {[]string{"prescribed: 0.80 GBq", "dispensed: 0.80 GBq", "delivered", "delivered-u", "parts: 0.38 GBq", "parts-u: 3 %", "parts-read: [vial, line, catheter, swabs]", "reason: blockage", jarU("10 uSv/h", "6.5 uSv/h", "0.1 uSv/h", "13:35", "5 %")}, event.CannotSay, "which is right"},
 		"ENS 55060: the fourth of four, 41.83 %":                {add(gave("0.86 GBq", "0.3597 GBq"), "reason: blockage"), event.IsEvent, "-58.2 %"},
 		"ENS 55060: the first of four, 92.17 %":                 {gave("0.86 GBq", "0.7927 GBq"), event.Within, "-7.8 %"},
-		"ENS 57222: 2.62 of 116 mCi, printed as 17 %":           {add(gave("116 mCi", "2.62 mCi"), "reason: equipment"), event.IsEvent, "-97.7 %"},
+		"ENS 57222: 2.62 of 116 mCi, printed as 17 %":           {add(gave("116 mCi", "2.62 mCi"), "reason: equipment"), event.IsEvent, "-97.74 % ± 0.11 %"},
 		"ENS 55608: 6.3 of 8.1 mCi":                             {add(gave("8.1 mCi", "6.3 mCi"), "reason: complete"), event.IsEvent, "-22.2 %"},
 		"ENS 49849: 5.06 of 7.2 mCi":                            {add(gave("7.2 mCi", "5.06 mCi"), "reason: complete"), event.IsEvent, "-29.7 %"},
 		"ENS 55933: 26 % given, the rest in the tubing":         {add(gave("1.00 GBq", "0.26 GBq"), "reason: equipment"), event.IsEvent, "-74.0 %"},
@@ -197,8 +197,26 @@ func TestNearLimit(t *testing.T) {
 	}
 	// What does not reach the limit is not rounded onto it.
 	_, d = decide(t, gave("1.00 GBq", "0.8004 GBq")...)
-	if got := strings.Join(d.Because, " "); d.Outcome != event.Within || !strings.Contains(got, "-19.96 % ± 4 % of the prescribed 1.00 GBq, not beyond") {
+	if got := strings.Join(d.Because, " "); d.Outcome != event.Within || !strings.Contains(got, "-19.96 % ± 4.0 % of the prescribed 1.00 GBq, not beyond") {
 		t.Errorf("%s: %s", d.Outcome, got)
+	}
+}
+
+// A deviation has the digits that its uncertainty bears, two of which are printed (JCGM
+// 100:2008, 7.2.6), and more only where the side of the limit would not show.
+func TestDeviationDigits(t *testing.T) {
+	for want, given := range map[string]event.Known{
+		"+690 % ± 55 % of":    {Activity: 7.9e9, U: 0.55e9},
+		"-20.2 % ± 2.8 % of":  {Activity: 0.798e9, U: 0.028e9},
+		"-19.6 % ± 19 % of":   {Activity: 0.804e9, U: 0.19e9},
+		"-4.00 % ± 0.40 % of": {Activity: 0.96e9, U: 4e6},
+		"-4.0 % of":           {Activity: 0.96e9},
+	} {
+		c := read(t, "prescribed: 1.00 GBq")
+		c.Dispensed, c.Delivered = nil, &given
+		if d := event.Decide(c); len(d.Deviations) != 1 || !strings.HasPrefix(d.Deviations[0].String(), want) {
+			t.Errorf("%v: %v, want %s", given, d.Deviations, want)
+		}
 	}
 }
 
@@ -411,6 +429,10 @@ func TestRevisedAfterRelease(t *testing.T) {
 	if !strings.Contains(strings.Join(d.Questions, " "), "release it again under version 1") {
 		t.Errorf("an order revised after release: %v", d.Questions)
 	}
+	c, d := decide(t, "released: 2027-03-04T18:00")
+	if got := strings.Join(d.Questions, " "); d.Outcome != event.Within || !strings.Contains(got, "released at 2027-03-04 18:00 (WET, UTC), after the infusion began at 2027-03-04 13:30 (WET, UTC)") {
+		t.Errorf("released after the start at %s: %s %v", c.Start, d.Outcome, d.Questions)
+	}
 }
 
 // TestDraft: no identifier of the patient, whole or in part, however it is
@@ -478,6 +500,10 @@ func TestRefused(t *testing.T) {
 		"a jar of before that was read after":           {[]string{strings.Replace(jar("10 uSv/h", "1 uSv/h", "15:30"), "13:30", "13:31", 1)}, "times-out-of-order", "day, hour and zone"},
 		"a jar of after that was read before":           {[]string{jar("10 uSv/h", "1 uSv/h", "13:29")}, "times-out-of-order", "before its start"},
 		"nothing dispensed":                             {[]string{"dispensed: 0 GBq"}, "nothing-dispensed", "its unit"},
+		"nothing prescribed":                            {[]string{"prescribed: 0 GBq"}, "nothing-prescribed", "leave it out"},
+		"at most nothing":                               {[]string{"prescribed", "prescribed-most: 0 GBq"}, "nothing-prescribed", "leave it out"},
+		"a dose that is uncertain by more than all":     {[]string{"dispensed-u: 300 %"}, "out-of-range", "below 100 %"},
+		"a geometry that is uncertain by all":           {[]string{jarU("182 uSv/h", "6.4 uSv/h", "0.2 uSv/h", "13:30", "100 %")}, "out-of-range", "below 100 %"},
 		"no uncertainty":                                {[]string{"delivered-u"}, "field-missing", "delivered-u"},
 		"parts of nothing":                              {[]string{"dispensed", "dispensed-u", "parts: 40 MBq", "parts-u: 3 %", "parts-read: [vial]"}, "no-dispensed", "dispensed-u"},
 		"no profile of that name":                       {[]string{"profile: mars"}, "no-profile", "us-nc"},
@@ -500,7 +526,7 @@ func TestDraftSaysWhatIsNotStated(t *testing.T) {
 	}
 	c.Version, c.Territory, c.Treated = "", "", "left lobe"
 	draft := event.Decide(c).Draft(c)
-	for _, want := range []string{"order version not stated\n", "Ordered site: not stated. Treated: left lobe\n", "Delivered departs by -50.0 % ± 2 % of the prescribed 1.30 GBq"} {
+	for _, want := range []string{"order version not stated\n", "Ordered site: not stated. Treated: left lobe\n", "Delivered departs by -50.0 % ± 2.0 % of the prescribed 1.30 GBq"} {
 		if !strings.Contains(draft, want) {
 			t.Errorf("the draft does not say %q:\n%s", want, draft)
 		}
@@ -514,5 +540,5 @@ func ExampleDecide() {
 	fmt.Println(d.Because[0])
 	// Output:
 	// event
-	// Delivered departs by -50.0 % ± 2 % of the prescribed 1.30 GBq, beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified].
+	// Delivered departs by -50.0 % ± 2.0 % of the prescribed 1.30 GBq, beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified].
 }

@@ -1,6 +1,8 @@
 package event
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,8 +60,8 @@ func readOrder(f *form.Fields, c *Case) {
 			f.Fail("patient", "identifier-empty", strconv.Quote(id)+" has no letter and no digit", "write each identifier in full, as on the label")
 		}
 	}
-	c.Prescribed = activity(f, "prescribed")
-	c.Least, c.Most = activity(f, "prescribed-least"), activity(f, "prescribed-most")
+	c.Prescribed = prescribed(f, "prescribed")
+	c.Least, c.Most = prescribed(f, "prescribed-least"), prescribed(f, "prescribed-most")
 	if !c.Prescribed.IsZero() && !(c.Least.IsZero() && c.Most.IsZero()) {
 		f.Fail("prescribed", "two-orders", "an activity and a range are prescribed", "keep what the order says")
 	}
@@ -79,19 +81,40 @@ func activity(f *form.Fields, key string) quantity.Stated[quantity.Activity] {
 	return form.Amount[quantity.Activity](f, key, form.May)
 }
 
-// known reads an activity with its relative standard uncertainty, in NAME-u.
-func known(f *form.Fields, key string) *Known {
+// prescribed reads an activity that an order says, which is never nothing.
+func prescribed(f *form.Fields, key string) quantity.Stated[quantity.Activity] {
 	a := activity(f, key)
-	need := form.Need(!a.IsZero())
-	u := form.Amount[quantity.Fraction](f, key+"-u", need)
+	if !a.IsZero() && a.Value <= 0 {
+		f.Fail(key, "nothing-prescribed", a.Text+" is no dose to be given", "check the number and its unit, or leave it out where the order does not say it")
+	}
+	return a
+}
+
+// relative reads a relative standard uncertainty that is below the most, as a share.
+func relative(f *form.Fields, key string, need form.Need, most float64) quantity.Fraction {
+	u := form.Amount[quantity.Fraction](f, key, need)
+	switch {
+	case u.Value < 0:
+		f.Fail(key, "out-of-range", u.Text+" is below 0 %", "check the number")
+	case float64(u.Value) >= most:
+		f.Fail(key, "out-of-range", fmt.Sprintf("%s is not below %g %%", u.Text, 100*most), "check the number")
+	}
+	return u.Value
+}
+
+// known reads an activity with its relative standard uncertainty, in NAME-u.
+func known(f *form.Fields, key string, most float64) *Known {
+	a := activity(f, key)
+	u := relative(f, key+"-u", form.Need(!a.IsZero()), most)
 	if a.IsZero() {
 		return nil
 	}
-	return &Known{a.Value, a.Value * quantity.Activity(u.Value)}
+	return &Known{a.Value, a.Value * quantity.Activity(u)}
 }
 
 func readDelivered(f *form.Fields, c *Case) {
-	c.Dispensed, c.Delivered, c.Parts = known(f, "dispensed"), known(f, "delivered"), known(f, "parts")
+	// What is hardly more than nothing may be uncertain by more than itself, and a dose may not.
+	c.Dispensed, c.Delivered, c.Parts = known(f, "dispensed", 1), known(f, "delivered", math.Inf(1)), known(f, "parts", math.Inf(1))
 	if c.Dispensed != nil && c.Dispensed.Activity <= 0 {
 		f.Fail("dispensed", "nothing-dispensed", "nothing was dispensed, and an infusion gives what was", "check the number and its unit")
 	}
@@ -115,7 +138,7 @@ func readDelivered(f *form.Fields, c *Case) {
 	if before.Family != after.Family {
 		g.Fail("after", "two-units", "before is in "+before.Family+" and after in "+after.Family, "read both with one meter, in one unit")
 	}
-	c.Jar = &Jar{before, after, form.Amount[quantity.Fraction](g, "geometry-u", form.Must).Value}
+	c.Jar = &Jar{before, after, relative(g, "geometry-u", form.Must, 1)}
 }
 
 // reading reads a dose rate of the jar with its background and time, each of
