@@ -22,13 +22,13 @@ func TestPublishedEvents(t *testing.T) {
 	}{
 		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi": {
 			short("85.0", "p0.reason", "emergent-condition", "p0.evidence", "radiologist: vasospasm, seen on two runs"),
-			[]string{"No event: emergent condition, order to be revised by 2027-03-05 14:05", "-47.5 %", "[second-hand]"},
-			"P1: Revise the order, with the reason by Fri 5 Mar 14:05", "-47.5 %", "Tell the authority",
+			[]string{"No event: emergent condition, order to be revised by 2027-03-05 14:05", "-47 % ± 10 %", "[second-hand]"},
+			"P1: Revise the order, with the reason by Fri 5 Mar 14:05", "-47 % ± 10 %", "Tell the authority",
 		},
 		"ENS 55211: a clog, 4.53 of 43.2 mCi": {
 			short("156.7", "p0.reason", "blockage", "p0.evidence", "the line was blocked, and was not opened"),
-			[]string{"Event", "-89.5 %", "The reason is blockage, which excuses nothing", "10 CFR 35.3045(a) [verified]"},
-			"P1: Tell the authority by telephone by the end of 2027-03-05", "-89.5 %", "Revise the order",
+			[]string{"Event", "-89 % ± 18 %", "The reason is blockage, which excuses nothing", "10 CFR 35.3045(a) [verified]"},
+			"P1: Tell the authority by telephone by the end of 2027-03-05", "-89 % ± 18 %", "Revise the order",
 		},
 		"ENS 52524: one lobe ordered, both given": {
 			short("6.4", "p0.reason", "complete", "p0.treated", "both lobes"),
