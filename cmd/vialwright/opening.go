@@ -17,6 +17,7 @@ import (
 	"vialwright/store/vault"
 	"vialwright/store/vault/postgresvault"
 	"vialwright/store/vault/sqlitevault"
+	"vialwright/web/kit"
 )
 
 // A journal is named by the path of a file, or by the address of a database;
@@ -77,11 +78,11 @@ func openOrCreate(ctx context.Context, where string) (store.Log, error) {
 	return log, err
 }
 
-// openToServe opens a journal to be served. One that is damaged or was altered is
-// opened for reading, so that it can be looked at, and why says why nothing is
-// recorded.
-func openToServe(ctx context.Context, where string) (log store.Log, why, err error) {
-	log, err = openOrCreate(ctx, where)
+// openToServe opens a journal to be served, with write. One that is damaged or was
+// altered is opened for reading, so that it can be looked at, and why says why nothing
+// is recorded.
+func openToServe(ctx context.Context, where string, write func(context.Context, string) (store.Log, error)) (log store.Log, why, err error) {
+	log, err = write(ctx, where)
 	if code := store.CodeOf(err); code != store.CodeDamaged && code != store.CodeAltered {
 		return log, nil, err
 	}
@@ -146,9 +147,18 @@ func hasVault(ctx context.Context, where string) (bool, error) {
 	})
 }
 
-// stores opens the journal and the vault, and makes the keepers of secrets.
-func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, pins *secret.Keeper, err error) {
-	if b.log, b.unsound, err = openToServe(ctx, c.Journal); err != nil {
+// stores opens the journal and the vault, and makes the keepers of secrets. A new
+// journal is not made without a zone: an empty one would be left behind.
+func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened, zone string) (passwords, pins *secret.Keeper, err error) {
+	write := openOrCreate
+	if zone == "" && !c.Practice {
+		write = openToWrite
+	}
+	b.log, b.unsound, err = openToServe(ctx, c.Journal, write)
+	if store.CodeOf(err) == store.CodeMissing {
+		return nil, nil, usageError("there is no such journal yet, and %v", kit.ErrNoZone)
+	}
+	if err != nil {
 		return nil, nil, journalError(c.Journal, err)
 	}
 	v, err := openVault(ctx, c.Journal)

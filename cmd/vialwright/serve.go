@@ -206,7 +206,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err != nil {
 		return b, err
 	}
-	passwords, pins, err := c.stores(ctx, e, b)
+	passwords, pins, err := c.stores(ctx, e, b, zone)
 	if err != nil {
 		return b, err
 	}

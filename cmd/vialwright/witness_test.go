@@ -118,6 +118,9 @@ func TestModesAreNotMixed(t *testing.T) {
 	want(t, 2, "this journal is for practice", "serve", "--journal", practice, "--zone", "Atlantic/Azores", "--listen", "127.0.0.1:0")
 	want(t, 2, "this journal is of a site in the zone Atlantic/Azores, and the program was started with Europe/Berlin", "serve", "--journal", real, "--zone", "Europe/Berlin", "--listen", "127.0.0.1:0")
 	want(t, 2, "the zone of the site is not known", "serve", "--journal", filepath.Join(dir, "new"), "--listen", "127.0.0.1:0")
+	if left, _ := filepath.Glob(filepath.Join(dir, "new*")); len(left) > 0 {
+		t.Errorf("a journal that was refused left %v behind", left)
+	}
 	serve(t, "--journal", real).kill()
 	rewriteFile(t, practice, `"use":"practice"`, `"use":"patients"`)
 	p = serve(t, "--journal", practice, "--zone", "Atlantic/Azores")

@@ -12,6 +12,9 @@ import (
 	"vialwright/replica"
 )
 
+// ErrNoZone is returned where a journal is to begin and nothing says in which zone.
+var ErrNoZone = errors.New("the zone of the site is not known; name it with --zone, or give a --site file")
+
 // begin writes the first record of an empty journal: the site, what the journal
 // is for, and the settings it begins with. A journal of the other use is
 // refused: practice is never served as real, nor the other way about. So is one of another
@@ -24,7 +27,7 @@ func (s *Server) begin(ctx context.Context) error {
 	first, begun := s.Lab.First()
 	if !begun && s.Lab.Broken() == nil {
 		if s.Zone == "" {
-			return errors.New("the zone of the site is not known; name it with --zone, or give a --site file")
+			return ErrNoZone
 		}
 		if err := s.writeFirst(ctx, use); err != nil {
 			return err
