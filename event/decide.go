@@ -22,6 +22,7 @@ const (
 	Within    Outcome = "no event: within"
 	AtStasis  Outcome = "no event: stasis and the order allowed it"
 	Emergent  Outcome = "no event: emergent condition, order to be revised"
+	Revised   Outcome = "no event: emergent condition, order revised in time"
 	ByPatient Outcome = "no event: patient intervention"
 	IsEvent   Outcome = "event"
 	CannotSay Outcome = "cannot say"

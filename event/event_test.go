@@ -236,7 +236,7 @@ func TestReasons(t *testing.T) {
 		"stasis, order unknown":  {append(stasis, "or-at-stasis"), event.CannotSay, `cannot say: whether the order says "or at stasis"`},
 		"stasis, nobody saw it":  {append(stasis, "or-at-stasis: yes", "evidence"), event.CannotSay, "cannot say: who saw stasis, and what they saw"},
 		"emergent":               {[]string{"reason: emergent-condition", "evidence: spasm was seen"}, event.Emergent, "no event: emergent condition, order to be revised by 2027-03-05 14:10 (WET, UTC)"},
-		"emergent, revised":      {[]string{"reason: emergent-condition", "evidence: spasm was seen", "revised: 2027-03-05T14:00"}, event.Emergent, "no event"},
+		"emergent, revised":      {[]string{"reason: emergent-condition", "evidence: spasm was seen", "revised: 2027-03-05T14:00"}, event.Revised, "no event: emergent condition, order revised in time"},
 		"emergent, revised late": {[]string{"reason: emergent-condition", "evidence: spasm was seen", "revised: 2027-03-05T14:30"}, event.IsEvent, "event"},
 		"emergent, end unknown":  {[]string{"reason: emergent-condition", "evidence: spasm was seen", "end"}, event.CannotSay, "cannot say: when the procedure ended"},
 		"what the patient did":   {[]string{"reason: patient-intervention"}, event.ByPatient, "no event: patient intervention"},

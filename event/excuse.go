@@ -117,6 +117,7 @@ func (d *decider) emergent() {
 	}
 	d.out.Outcome = Emergent
 	if !d.Revised.IsZero() {
+		d.out.Outcome = Revised
 		d.because("The order was revised at %s.", quantity.ShowTime(d.Revised.In(d.Zone)))
 	}
 	d.because("It ended for an emergent condition, which %s takes out where the order is revised within %s of the end, by %s.", v.Source(), within.Figure, within.Source())
