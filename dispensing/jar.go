@@ -101,9 +101,9 @@ func (j JarUsual) Holds(net float64) quantity.Activity {
 	return quantity.Activity(max(0, net/j.PerGBq)) * quantity.GigaBecquerel
 }
 
-// String writes the history: "132 ± 7.9 µSv/h per GBq (41 doses)".
+// String writes the history: "131.9 ± 7.9 µSv/h per GBq (41 doses)".
 func (j JarUsual) String() string {
-	return fmt.Sprintf("%s ± %s %s per GBq (%s)", digits(j.PerGBq, 3), digits(j.SD, 2), quantity.Shown(j.Family), Plural(j.Cases, "dose"))
+	return fmt.Sprintf("%s per GBq (%s)", quantity.Round(quantity.MeterRate(j.PerGBq), quantity.MeterRate(j.SD), j.Family), Plural(j.Cases, "dose"))
 }
 
 // digits writes a number without a unit to so many significant digits.

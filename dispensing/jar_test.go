@@ -44,7 +44,7 @@ func TestAskJar(t *testing.T) {
 		usual            dispensing.JarUsual
 		want             string
 	}{
-		{"301.0 uSv/h", "0.2 uSv/h", 1.377845, usual, "301.0 µSv/h is 218 µSv/h per GBq of the 1.38 GBq claimed, usual here is 132 ± 7.9 µSv/h per GBq (40 doses); by that the container holds about 2.3 GBq: is it so?"},
+		{"301.0 uSv/h", "0.2 uSv/h", 1.377845, usual, "301.0 µSv/h is 218 µSv/h per GBq of the 1.38 GBq claimed, usual here is 131.9 ± 7.9 µSv/h per GBq (40 doses); by that the container holds about 2.3 GBq: is it so?"},
 		{"182 uSv/h", "0.2 uSv/h", 1.377845, usual, ""},
 		{"200 µSv/h", "0.2 uSv/h", 1.377845, usual, ""}, // 10 %, of which meters are capable
 		{"60 uSv/h", "0.2 uSv/h", 1.377845, usual, "holds about 0.45 GBq"},
