@@ -181,10 +181,15 @@ type Vial struct {
 	Parcel string
 	// Expiry is zero where not given.
 	Expiry time.Time
+	// Left is when it was handed on, sent back or lost; zero for a vial that was not.
+	Left time.Time
 	// Tolerance is that of the label when the vial was received; zero for the
 	// policy's.
 	Tolerance quantity.Fraction
 }
+
+// Here tells that a vial had not left the site at a moment.
+func (v Vial) Here(at time.Time) bool { return v.Left.IsZero() || v.Left.After(at) }
 
 // Draw is a movement of suspension into a syringe for an order.
 type Draw struct {

@@ -18,12 +18,13 @@ func (r *reckoner) now(id string) source {
 
 // choose takes the first assayed vial that has enough for the order beside
 // what earlier orders will take, and is in date; or else an unread one; or
-// else the one that holds most. look gives a vial as it stands.
+// else the one that holds most. look gives a vial as it stands; one
+// that left is passed over.
 func (r *reckoner) choose(o Order, look func(id string) source, reserved map[string]quantity.Volume) (best source, ok bool) {
 	rank := 0
 	for _, v := range r.Vials {
 		s := look(v.ID)
-		if s.activity <= 0 || s.volume <= 0 {
+		if s.activity <= 0 || s.volume <= 0 || !v.Here(s.at) {
 			continue
 		}
 		worth := 1

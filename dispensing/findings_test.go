@@ -1071,11 +1071,33 @@ func TestDrawnAsPlanned(t *testing.T) {
 	}
 	both.draw("S1", "Y1", "P1", "11:10", 3.6)
 	both.draw("S2", "Y1", "P1", "11:12", 3.6)
-	for name, s := range map[string]*story{"from both": both, "from the first": twoVials("S1"), "the first was used": later, "the first is spoken for": spoken, "the first was not read": unread} {
+	gone := twoVials("S2")
+	gone.Vials[0].Left = at("11:05")
+	for name, s := range map[string]*story{"the first had left": gone, "from both": both, "from the first": twoVials("S1"), "the first was used": later, "the first is spoken for": spoken, "the first was not read": unread} {
 		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
 			if f.Code == dispensing.DrawElsewhere || f.Code == dispensing.DrawUnread {
 				t.Errorf("%s: %s", name, f.Text)
 			}
+		}
+	}
+}
+
+// TestLeftVial: nothing is planned from a vial once it has left the site.
+func TestLeftVial(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.3*gbq, "13:30", 0.02)
+	for _, v := range []string{"S1", "S2"} {
+		s.receive(v, 3*gbq)
+		s.read(v, "11:00", 3.24*gbq)
+	}
+	s.Vials[0].Left, s.Vials[1].Left = at("11:05"), at("11:10")
+	for when, want := range map[string]string{"11:04": "S1", "11:05": "S2", "11:10": ""} {
+		o := dispensing.Reckon(s.Case, at(when)).Orders[0]
+		switch {
+		case want == "" && (o.Plan != nil || o.Next != dispensing.ReceiveVial):
+			t.Errorf("%s: %s is next, with the plan %+v", when, o.Next, o.Plan)
+		case want != "" && (o.Plan == nil || o.Plan.From != want):
+			t.Errorf("%s: planned %+v, want from %s", when, o.Plan, want)
 		}
 	}
 }

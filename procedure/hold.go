@@ -93,12 +93,13 @@ func (v *view) late() []dispensing.Finding {
 }
 
 // uses tells whether a container may matter to the order: it is the order's,
-// or a vial that the dose came from or, before the draw, may come from.
+// or a vial that the dose came from or, before the draw, may come from, which has not left.
 func (v *view) uses(id string) bool {
 	if of := v.c.Serves[id]; of != "" {
 		return of == v.order.ID
 	}
-	return len(v.sources) == 0 || slices.Contains(v.sources, id)
+	gone := func(x dispensing.Vial) bool { return x.ID == id && !x.Here(v.now) }
+	return slices.Contains(v.sources, id) || len(v.sources) == 0 && !slices.ContainsFunc(v.c.Vials, gone)
 }
 
 // lifted tells whether a finding was overridden for the order. An override

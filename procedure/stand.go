@@ -66,9 +66,13 @@ func (v *view) numbered(n int) *entry {
 	return &v.list[i]
 }
 
-// receipt: a vial came in; once drawn, the one it was drawn from.
+// receipt: a vial came in and has not left; once drawn, the one it was drawn from.
 func (v *view) receipt() standing {
-	return by(latest(v, func(x *fact.Receive) bool { return v.uses(x.Vial) }))
+	e := latest(v, func(x *fact.Receive) bool { return v.uses(x.Vial) })
+	if e == nil && len(v.c.Vials) > 0 {
+		return open("every vial that was received has left the site or is lost")
+	}
+	return by(e)
 }
 
 // assay: the vial to draw from was read; once drawn, it was read before.

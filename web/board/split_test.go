@@ -44,7 +44,14 @@ func TestVialsThatLeft(t *testing.T) {
 		s.Until("order")
 		s.Tell("receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5.0 mL, at: 2027-03-04T09:30, expiry: 2027-03-04T12:00}")
 		s.Tell("left-site: {of: S1, how: " + how + ", at: 2027-03-04T09:40, reason: invented}")
-		s.T1.Look("/").Says(200, says...)
+		s.Go("readiness")
+		if text := s.T1.Look("/").Says(200, append(says, "Receive the vial")...).Text(); strings.Contains(text, "from S1") {
+			t.Errorf("%s: %s", how, text)
+		}
+		s.T1.Look(webtest.Bench).Says(200, "Every vial that was received has left the site or is lost.")
+		if text := s.T1.Look("/day/enter/discard").Says(200, "Waste item").Text(); strings.Contains(text, "S1") {
+			t.Errorf("%s: it can be added to waste: %s", how, text)
+		}
 		s.Clock.Set("13:00")
 		if text := s.T1.Look("/").Text(); strings.Contains(text, "has expired") {
 			t.Errorf("%s: %s", how, text)
