@@ -143,9 +143,6 @@ func factorInputs(kind string, n int, g fact.Geometry) []kit.Input {
 func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([]fact.Fact, error) {
 	wrong := kit.Faults{}
 	flat := parts[0].Texts(0, typed, wrong)
-	if len(wrong) > 0 {
-		return nil, wrong
-	}
 	meter, geometry := map[string]any{}, map[string]any{}
 	for path, v := range flat {
 		if !strings.HasPrefix(path, "geometry.") {
@@ -171,7 +168,7 @@ func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([
 		}
 	}
 	meter["geometry"] = geometry
-	return q.SettingFacts(parts, meter, zone, typedAs)
+	return q.SettingFacts(parts, meter, wrong, zone, typedAs)
 }
 
 // factorPlace is the place of a factor in a case file: its kind of container,

@@ -14,37 +14,54 @@ import (
 // ReasonInput asks why a setting is made.
 var ReasonInput = Input{Name: "reason", Label: "Why it is set so", Kind: "text", Must: true, Hint: "It stays in the record beside the setting."}
 
-// SettingFacts reads a setting as an entry of a case file, and puts what is wrong
-// beside its control. It holds from now on, or from the later time that is given:
-// what was done by now rests on what was in force.
-func (q *Request) SettingFacts(parts []Part, fields map[string]any, zone string, typedAs func(string) string) ([]fact.Fact, error) {
+// SettingFacts reads a setting as an entry of a case file, and puts all that is wrong
+// beside its controls; wrong is what is known already. It holds from now on, or from the
+// later time that is given: what was done by now rests on what was in force.
+func (q *Request) SettingFacts(parts []Part, fields map[string]any, wrong Faults, zone string, typedAs func(string) string) ([]fact.Fact, error) {
 	z, err := q.Zones(zone)
 	if err != nil {
 		return nil, err
 	}
+	kind := parts[0].Kind
+	refuse := func(path, msg, hint string) {
+		for name, w := range placeHead(parts, typedAs, path, msg, hint) {
+			if _, told := wrong[name]; !told {
+				wrong[name] = w
+			}
+		}
+	}
 	now := quantity.FormatTime(q.Now.Truncate(time.Second), z)
-	if fields["from"] == nil {
+	if typed, given := fields["from"].(string); !given {
 		fields["from"] = now
-	}
-	facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{parts[0].Kind: fields}}}, q.Zones)
-	if e, ok := err.(*casefile.Error); ok {
-		return nil, placeHead(parts, typedAs, e.Path, e.Msg, e.Hint)
-	}
-	if err != nil {
-		return nil, err
-	}
-	var from time.Time
-	switch x := facts[1].(type) {
-	case *fact.Policy:
-		from = x.From
-	case *fact.Meter:
-		from = x.From
-	}
-	if from.Before(q.Now.Truncate(time.Minute)) {
-		return nil, placeHead(parts, typedAs, "entries[1]."+parts[0].Kind+".from", words.Zoned{Location: z}.Clock(from)+" is in the past, and what was done since rests on what was in force",
+	} else if from, err := quantity.ParseTime(typed, z); err == nil && from.Before(q.Now.Truncate(time.Minute)) {
+		refuse("entries[1]."+kind+".from", words.Zoned{Location: z}.Clock(from)+" is in the past, and what was done since rests on what was in force",
 			"Leave it empty for now, or give a later time, such as "+q.Now.Add(24*time.Hour).In(z).Format("2006-01-02T15:00")+".")
 	}
-	return facts[1:], nil
+	for {
+		facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{kind: fields}}}, q.Zones)
+		e, refused := err.(*casefile.Error)
+		switch {
+		case err != nil && !refused:
+			return nil, err
+		case err == nil && len(wrong) > 0:
+			return nil, wrong
+		case err == nil:
+			return facts[1:], nil
+		}
+		// A field that is refused is left out, so that what else is wrong is told with it.
+		field := strings.TrimPrefix(e.Path, "entries[1]."+kind+".")
+		if i := strings.IndexAny(field, ".["); i >= 0 {
+			field = field[:i]
+		}
+		_, typed := fields[field]
+		if typed || len(wrong) == 0 {
+			refuse(e.Path, e.Msg, e.Hint)
+		}
+		if !typed {
+			return nil, wrong
+		}
+		delete(fields, field)
+	}
 }
 
 // placeHead puts a refusal of the head of a case beside the control it is

@@ -54,6 +54,22 @@ func TestSettingsOfTheirTime(t *testing.T) {
 	}
 }
 
+// TestSettingFaultsAtOnce: all that is wrong with a form of settings is told at once,
+// each beside its field.
+func TestSettingFaultsAtOnce(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	past := "2027-03-04T09:59"
+	for _, p := range []*webtest.Page{
+		s.RP.Fill("/settings", "policy", "/settings", "p0.tolerance", "-4", "p0.confidence", "-1", "p0.graduation", "soon", "p0.reason", "", "p0.from", past),
+		s.MP.Fill("/meters?meter=M1", "meter", "/meters?meter=M1", "p0.calibration-u", "-3", "p0.repeatability", "-1", "p0.reason", "", "p0.from", past),
+	} {
+		p.Says(http.StatusUnprocessableEntity, "is in the past", "Fill it in")
+		if n, want := strings.Count(p.Body, "aria-invalid"), 4+strings.Count(p.Body, `value="soon"`); n != want {
+			t.Errorf("%d fields are marked, want %d: %s", n, want, p.Text())
+		}
+	}
+}
+
 // TestSettingsFromATime: a setting and a calibration may begin later, never
 // earlier: that is said before anybody signs, beside its field. Until then what
 // was in force is, and what began under it keeps it, as the page says.

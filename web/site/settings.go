@@ -173,10 +173,7 @@ func (q *request) policyFacts(whole kit.Part) func(parts []kit.Part, typed url.V
 			}
 		}
 		maps.Copy(flat, stays.Texts(0, asIs, wrong))
-		if len(wrong) > 0 {
-			return nil, wrong
-		}
-		return q.SettingFacts(parts, kit.Nest(flat), zone, nil)
+		return q.SettingFacts(parts, kit.Nest(flat), wrong, zone, nil)
 	}
 }
 
