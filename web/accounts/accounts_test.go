@@ -67,6 +67,10 @@ func TestFirstAccount(t *testing.T) {
 	}
 	v := url.Values{"setup": {"wrong"}, "id": {"AD1"}, "name": {"A. Example"}, "password": {webtest.Password}, "pin": {webtest.PIN}}
 	b.Post("/first", v).Says(http.StatusForbidden, "setup code")
+	wrong := url.Values{"setup": {"k7mp"}, "id": {"A D"}, "name": {" "}, "password": {"short"}, "pin": {"1111"}}
+	if p := b.Post("/first", wrong).Says(http.StatusUnprocessableEntity, "an id has", "a name has", "15", "repeats itself"); strings.Count(p.Body, "aria-invalid") != 4 || strings.Count(p.Body, "autofocus") != 1 || !strings.Contains(p.Body, `autofocus aria-invalid`) {
+		t.Errorf("not each fault stands beside its field, or the first of them has not the focus: %s", p.Body)
+	}
 	v.Set("setup", " k7 Mp ") // as somebody types it
 	v.Set("password", "short")
 	b.Post("/first", v).Says(http.StatusUnprocessableEntity, "15")

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"vialwright/accounts"
@@ -127,11 +128,12 @@ func pinDo(q *request) error {
 	return q.See(kit.Local(q.R.PostFormValue("next")))
 }
 
-func firstPage(q *request) error { return q.first(http.StatusOK, nil) }
+func firstPage(q *request) error { return q.first(http.StatusOK, nil, nil) }
 
-// first is the page that makes the first account. Once there is one it leads
-// to the sign-in.
-func (q *request) first(status int, err error) error {
+// first is the page that makes the first account, with what is wrong with its fields
+// beside them and any other refusal above. Once there is an account it leads to the
+// sign-in.
+func (q *request) first(status int, wrong kit.Faults, err error) error {
 	if !q.NeedsSetup() {
 		return q.See("/sign-in")
 	}
@@ -146,6 +148,12 @@ func (q *request) first(status int, err error) error {
 		fields = append([]view.Field{{Kind: "text", Name: "setup", Label: "Setup code, from where the program was started", Value: v("setup"), Required: true}}, fields...)
 		fields[1].Focus, fields[0].Focus = false, true
 	}
+	wrong.Beside(fields)
+	if i := slices.IndexFunc(fields, func(f view.Field) bool { return f.Error != "" }); i >= 0 {
+		for n := range fields {
+			fields[n].Focus = n == i
+		}
+	}
 	f := kit.PlainForm("first", "The first account is an administrator's", "/first", "Begin", fields...)
 	return q.Show(status, pages, SignIn{Page: q.Page("Begin"), Form: kit.WithError(f, err)})
 }
@@ -155,16 +163,40 @@ func setupCode(typed string) string {
 	return strings.ToLower(strings.Join(strings.Fields(typed), ""))
 }
 
+// firstFaults are what is wrong with the fields of a first account, all at once; code is
+// what is wrong with the setup code, nil for nothing.
+func firstFaults(who people.Person, password, pin string, code error) kit.Faults {
+	wrong := kit.Faults{}
+	for field, err := range map[string]error{
+		"setup":    code,
+		"id":       people.Person{ID: who.ID, Name: "A. Name", Roles: who.Roles}.Check(),
+		"name":     people.Person{ID: "ID", Name: who.Name, Roles: who.Roles}.Check(),
+		"password": people.CheckPassword(password, who.ID, who.Name),
+		"pin":      people.CheckPIN(pin, who.ID, who.Name),
+	} {
+		if e, refused := errors.AsType[*people.Error](err); refused {
+			wrong[field] = kit.Fault{Text: e.Msg, Way: e.Hint}
+		}
+	}
+	return wrong
+}
+
 func firstDo(q *request) error {
 	v, at := q.R.PostFormValue, q.Recognised()
 	if err := q.Kept.Held(at); err != nil {
-		return q.first(http.StatusTooManyRequests, err)
-	}
-	if subtle.ConstantTimeCompare([]byte(setupCode(v("setup"))), []byte(setupCode(q.Setup))) != 1 {
-		q.Kept.Failed(at)
-		return q.first(http.StatusForbidden, q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "the setup code is not right", Hint: "it is printed where the program was started"}))
+		return q.first(http.StatusTooManyRequests, nil, err)
 	}
 	who := people.Person{ID: v("id"), Name: v("name"), Roles: []people.Role{people.Administrator}, Active: true}
+	var code error
+	status := http.StatusUnprocessableEntity
+	if subtle.ConstantTimeCompare([]byte(setupCode(v("setup"))), []byte(setupCode(q.Setup))) != 1 {
+		q.Kept.Failed(at)
+		code = q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "the setup code is not right", Hint: "it is printed where the program was started"})
+		status = http.StatusForbidden
+	}
+	if wrong := firstFaults(who, v("password"), v("pin"), code); len(wrong) > 0 {
+		return q.first(status, wrong, nil)
+	}
 	err := people.MayAdd(who.ID, "", q.Roster(), who)
 	if err == nil {
 		err = q.Kept.Begin(q.R.Context(), who, v("password"), v("pin"), func() error {
@@ -176,7 +208,7 @@ func firstDo(q *request) error {
 		})
 	}
 	if err != nil {
-		return again(err, func(err error) error { return q.first(http.StatusUnprocessableEntity, err) })
+		return again(err, func(err error) error { return q.first(http.StatusUnprocessableEntity, nil, err) })
 	}
 	account, _, err := q.Account(who.ID)
 	if err != nil {
