@@ -182,6 +182,9 @@ func (r *reckoner) adjust(out *OrderResult) {
 		return
 	}
 	from := out.Plan.From
+	if slices.ContainsFunc(r.Vials, func(v Vial) bool { return v.ID == from && !v.Here(r.out.At) }) {
+		return // nothing is added from a vial that left, or returned to it
+	}
 	missing := float64(out.Order.Target() - d.Activity)
 	if missing < 0 {
 		v := round(out.Volume*quantity.Volume(-missing/float64(d.Activity)), r.Policy.Graduation)

@@ -1346,6 +1346,11 @@ func TestNextStep(t *testing.T) {
 	if a == nil || !a.TopUp || a.Volume < 0.2 || a.Volume > 0.5 {
 		t.Fatalf("adjust %+v, want a top-up of some 0.3 mL", a)
 	}
+	s.Vials[0].Left = at("11:14") // lost after the draw: there is nothing to top up from
+	if a := dispensing.Reckon(s.Case, time.Time{}).Orders[0].Adjust; a != nil {
+		t.Errorf("adjust %+v out of a vial that left", a)
+	}
+	s.Vials[0].Left = time.Time{}
 	s.draw("S1", "Y1", "P1", "11:20", a.Volume)
 	step(dispensing.AssayRemainder)
 	s.read("S1", "11:24", 1.84*gbq)
