@@ -310,7 +310,7 @@ func (r *reader) release(b *Bin) {
 	}
 	for _, ready := range b.Ready {
 		if ByDecay(x.Route) && ready.Keeps(x.At) {
-			held := "was ready on " + r.clock(ready.At)
+			held := "would have been ready only on " + r.clock(ready.At)
 			if ready.Hold {
 				held = "had to be held"
 			}

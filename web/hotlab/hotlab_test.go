@@ -301,6 +301,7 @@ func TestForecast(t *testing.T) {
 			"p0.parcel", id, "p0.vials", vials, "p0.labelled", "3", "p0.labelled.unit", "GBq", "p0.reference", reference, "p0.due", due)...)
 	}
 	order("PK-60", "2").Recorded()
+	rp.Post("/inventory", url.Values{"at": {due}}).Says(http.StatusOK, "; 10.2 GBq (275.7 mCi) of it is in parcels due by then that have not arrived")
 	p := order("PK-61", "1").Says(http.StatusUnprocessableEntity, "With this order 15.3", "more than the 12 GBq that the licence allows", "Record it all the same")
 	answer := regexp.MustCompile(`name="p0.labelled.answer" value="([^"]+)"`).FindStringSubmatch(p.Body)
 	if answer == nil {

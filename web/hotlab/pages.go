@@ -218,6 +218,9 @@ func inventoryPage(q *request) error {
 		if l.Over && !at.Equal(b.At) { // what is over now is among the findings
 			p.Cautions = append([]view.Notice{{Kind: "stop", Word: "Too much", Text: "More is held of " + name + " at " + q.clock(at) + " than the licence allows: " + quantity.Both(l.Held, l.U) + " " + limit + "."}}, p.Cautions...)
 		}
+		if due := v.Total(func(w inventory.Where) bool { return w == inventory.Expected }); due > 0 && len(v.Lines) == 1 {
+			limit += "; " + quantity.Both(due, 0) + " of it is in parcels due by then that have not arrived"
+		}
 		p.Facts = append(p.Facts, view.Pair{Name: name, Value: quantity.Both(l.Held, l.U) + ", " + limit})
 	}
 	items := slices.Clone(v.Items)
