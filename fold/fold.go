@@ -11,6 +11,7 @@ import (
 	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/ledger"
+	"vialwright/quantity"
 )
 
 // step is a fact in force at its place in time.
@@ -44,6 +45,16 @@ func (s *step) refuse(field, code, hint, msg string, args ...any) *fact.Refusal 
 	return &fact.Refusal{Code: code, Entry: s.written, Path: path, Msg: fmt.Sprintf(msg, args...), Hint: hint}
 }
 
+// timeField is the field with the time of the step; other where that is the time of a reading.
+func (s *step) timeField(other string) string {
+	for _, name := range []string{"at", "start"} {
+		if fact.FieldOf(fact.Word(s.fact), name).Path != "" {
+			return name
+		}
+	}
+	return other
+}
+
 // folder is a fold under way.
 type folder struct {
 	out dispensing.Case
@@ -73,6 +84,9 @@ type folder struct {
 	// first is the earliest moment at which anything happened.
 	first time.Time
 }
+
+// clock is a time as on the wall of the site.
+func (f *folder) clock(t time.Time) string { return quantity.ShowTime(t.In(f.out.Zone)) }
 
 // Facts is FoldRecords of the facts of a case file.
 func Facts(facts []fact.Fact, zones fact.Zones) (dispensing.Case, error) {

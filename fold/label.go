@@ -6,7 +6,6 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/ledger"
-	"vialwright/quantity"
 )
 
 // kindOfLabel is the container that a label of a size goes on itself.
@@ -64,7 +63,7 @@ func printedFigures(l *fact.Label, f *folder, s *step) *fact.Refusal {
 		return s.refuse("printed.valid-until", "window-reversed", "check both times", "the valid window ends before it begins")
 	case !p.ValidUntil.After(l.At):
 		return s.refuse("printed.valid-until", "window-over", "check the times; a dose whose window is over is not labelled",
-			"the valid window was over at %s, when the label was printed", quantity.FormatTime(l.At, f.out.Zone))
+			"the valid window was over at %s, when the label was printed", f.clock(l.At))
 	case p.Dose > p.Doses:
 		return s.refuse("printed.dose", "out-of-range", "check both numbers", "dose %d is none of %d", p.Dose, p.Doses)
 	}

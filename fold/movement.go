@@ -43,8 +43,8 @@ func (f *folder) is(s *step, field, id string) (ledger.Container, *fact.Refusal)
 		return c, nil
 	}
 	if b := f.born[id]; b != nil && b != s {
-		return ledger.Container{}, s.refuse(field, "before-receipt", "check the times of both entries",
-			"%s comes in only with entry %d, at %s", id, b.entry, quantity.FormatTime(b.at, f.out.Zone))
+		return ledger.Container{}, s.refuse(s.timeField(field), "before-receipt", "check the times of both entries",
+			"%s comes in only with entry %d, at %s", id, b.entry, f.clock(b.at))
 	}
 	if f.orders[id] != nil {
 		return ledger.Container{}, s.refuse(field, "unknown-container", "name the container the dose is in", "%s is an order, not a container", id)
@@ -291,7 +291,7 @@ func enterReassign(r *fact.Reassign, f *folder, s *step) *fact.Refusal {
 		}
 		if c := f.done.closed[x.id]; c != nil {
 			return s.refuse(x.field, "after-close", "strike out the closing first, or check both times",
-				"the record of order %s was closed with entry %d, at %s", x.id, c.entry, quantity.FormatTime(c.at, f.out.Zone))
+				"the record of order %s was closed with entry %d, at %s", x.id, c.entry, f.clock(c.at))
 		}
 		if o := f.orders[x.id]; o.infused != nil && !o.infused.at.After(s.at) {
 			return s.refuse(x.field, "reassign-given", "check the ids, and the times of both entries", "the dose of order %s was given", x.id)

@@ -206,8 +206,8 @@ func (f *folder) holder(s *step, o *order) (string, *fact.Refusal) {
 				"the dose of order %s is in %s", o.ID, strings.Join(found, " and "))
 		}
 	}
-	return "", s.refuse("for", "nothing-to-give", "enter the draw and the transfer, or check their times",
-		"no container holds a dose of order %s at %s", o.ID, quantity.FormatTime(s.at, f.out.Zone))
+	return "", s.refuse(s.timeField("for"), "nothing-to-give", "enter the draw and the transfer, or check their times",
+		"no container holds a dose of order %s at %s", o.ID, f.clock(s.at))
 }
 
 // checkSources refuses a line that no meter can have sent.

@@ -87,7 +87,7 @@ func (f *folder) dated(path string, from time.Time, e journal.Record, work, unex
 		return fact.AtTop(path, "policy-late", "a setting stands above the entries or says from when it holds; it replaces another only with a reason",
 			"write from: and reason:; a decision is judged by the policy it was made under")
 	case !e.Recorded.IsZero() && !from.IsZero() && from.Before(e.Recorded.Truncate(time.Minute)):
-		return fact.AtTop(path+".from", "from-past", "it would hold from "+quantity.FormatTime(from, f.out.Zone)+", before it was recorded", "let it hold from now on or from a later day")
+		return fact.AtTop(path+".from", "from-past", "it would hold from "+f.clock(from)+", before it was recorded", "let it hold from now on or from a later day")
 	}
 	return nil
 }

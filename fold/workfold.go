@@ -56,7 +56,7 @@ func (f *folder) knowsMeter(s *step, field, id string) *fact.Refusal {
 	}
 	if periods := f.meters[id]; len(periods) > 0 {
 		return s.refuse(field, "no-calibration", "check the time, or enter the calibration that held then",
-			"the first calibration of meter %s holds from %s", id, quantity.FormatTime(periods[0].From, f.out.Zone))
+			"the first calibration of meter %s holds from %s", id, f.clock(periods[0].From))
 	}
 	hint := "enter the meter with its factors"
 	if len(f.meters) > 0 {
@@ -72,7 +72,7 @@ func (f *folder) openOrder(s *step, id string) *fact.Refusal {
 	}
 	if c := f.done.closed[id]; c != nil && !f.reopened(c, s) {
 		return s.refuse("at", "after-close", "strike out the closing first, or check both times",
-			"the record of order %s was closed with entry %d, at %s", id, c.entry, quantity.FormatTime(c.at, f.out.Zone))
+			"the record of order %s was closed with entry %d, at %s", id, c.entry, f.clock(c.at))
 	}
 	return nil
 }
@@ -109,7 +109,7 @@ func (f *folder) here(s *step, id string) *fact.Refusal {
 // onSite asks that a container had not left the site.
 func (f *folder) onSite(s *step, field, id string) *fact.Refusal {
 	if gone := f.done.away[id]; gone != nil {
-		return s.refuse(field, "left-site", "check the id and the times of both entries", "%s left the site with entry %d, at %s", id, gone.entry, quantity.FormatTime(gone.at, f.out.Zone))
+		return s.refuse(field, "left-site", "check the id and the times of both entries", "%s left the site with entry %d, at %s", id, gone.entry, f.clock(gone.at))
 	}
 	return nil
 }
@@ -212,8 +212,8 @@ func (f *folder) scanned(s *step, order string, serial identity.Serial) *fact.Re
 	}
 	switch l := f.label(serial); {
 	case l == nil:
-		return s.refuse("serial", "unknown-label", "print the label first, or check the times of both entries",
-			"no label %s was printed by %s", serial, quantity.FormatTime(s.at, f.out.Zone))
+		return s.refuse("serial", "unknown-label", "check the time and the characters of the label, or print it first",
+			"no label %s was printed by %s", serial, f.clock(s.at))
 	case l.For != order:
 		return s.refuse("serial", "order-mismatch", "check the label before anything is given", "the label %s is of order %s, not of %s", serial, l.For, order)
 	}
@@ -228,7 +228,7 @@ func enterRelease(r *fact.Release, f *folder, s *step) *fact.Refusal {
 	}
 	if x := f.done.left[r.For]; x != nil && f.done.released[r.For] == nil {
 		return s.refuse("at", "release-late", "check the times of both entries",
-			"the dose of order %s had left by entry %d, at %s", r.For, x.entry, quantity.FormatTime(x.at, f.out.Zone))
+			"the dose of order %s had left by entry %d, at %s", r.For, x.entry, f.clock(x.at))
 	}
 	note(&f.done.released, r.For, s)
 	return nil
