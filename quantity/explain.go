@@ -49,11 +49,15 @@ func refuseNumber(k kind, text, s string) *Error {
 	for i := range readings {
 		readings[i] = sign + readings[i] + tail
 	}
+	if readings == nil {
+		return no(code, msg, "write the number with one decimal point")
+	}
 	return no(code, msg, "write "+strings.Join(slices.Compact(readings), " or "))
 }
 
 // refuseDigits says what is wrong with head, a run of digits, points, commas
-// and separators, and gives every number that it could mean.
+// and separators, and gives every number that it could mean: none where two numbers
+// seem to have run into each other.
 func refuseDigits(head string) (code, msg string, readings []string) {
 	bare := onlyDigits(head)
 	switch {
@@ -66,6 +70,8 @@ func refuseDigits(head string) (code, msg string, readings []string) {
 		return CodeComma, "the commas may separate thousands, and such marks are not read", []string{TidyDigits(bare)}
 	case strings.ContainsAny(head, "_'"):
 		return CodeGrouping, "digits are written without marks between them", []string{lastIsDecimal(head)}
+	case strings.Count(head, ".") > 1 && !strings.Contains(head, "..") && !inThousands(head):
+		return CodeGrouping, "there is more than one decimal point", nil
 	case strings.Count(head, ".") > 1:
 		whole, frac, _ := strings.Cut(head, ".")
 		return CodeGrouping, "there is more than one decimal point",
@@ -82,6 +88,11 @@ func refuseDigits(head string) (code, msg string, readings []string) {
 	}
 	// The digits are a number, so what follows them is an e that is none.
 	return CodeExponent, "e must be followed by a whole number", []string{"it like " + head + "e6, not " + head}
+}
+
+// inThousands tells whether three digits stand behind each point.
+func inThousands(head string) bool {
+	return !slices.ContainsFunc(strings.Split(head, ".")[1:], func(group string) bool { return len(group) != 3 })
 }
 
 // onlyDigits drops everything but decimal digits.

@@ -161,6 +161,7 @@ func TestParseRefusals(t *testing.T) {
 		{"1’234 MBq", CodeGrouping, "1234 MBq"},
 		{"1_234 MBq", CodeGrouping, "write 1234 MBq"},
 		{"1..5 MBq", CodeGrouping, "write 1.5 MBq or 15 MBq"},
+		{"3.910.2 mL", CodeGrouping, "write the number with one decimal point"},
 		{"1.234.567 Bq", CodeGrouping, "write 1.234567 Bq or 1234567 Bq"},
 		{"3e GBq", CodeExponent, ""},
 		{"3e+ GBq", CodeExponent, ""},
