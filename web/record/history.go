@@ -183,7 +183,10 @@ func correctPage(q *request) error {
 // correctForm asks for the entry as it should have been, field by field, or
 // strikes it out.
 func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
-	n := t.Number
+	n, title, button := t.Number, "Correct entry ", "Record the correction"
+	if fact.KindOf(t.First).Mend != fact.Replace {
+		title, button = "Strike out entry ", "Strike it out"
+	}
 	action := "/entry/" + strconv.Itoa(n) + "/correct"
 	p := kit.Part{Kind: "correct", Fixed: map[string]any{"entry": n}, Inputs: []kit.Input{
 		{Name: "reason", Label: "What was wrong, and how you know", Kind: "text", Must: true, Focus: true},
@@ -196,7 +199,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 		to = kit.OrderHref(v.For) + "/check"
 	}
 	e := &kit.Form{
-		ID: "correct", Title: "Correct entry " + strconv.Itoa(n), Action: action, Button: "Record the correction", Act: people.Correct, Expanded: true,
+		ID: "correct", Title: title + strconv.Itoa(n), Action: action, Button: button, Act: people.Correct, Expanded: true,
 		Parts: []kit.Part{p}, To: to, Said: "The correction is recorded beside the old entry.",
 		Amend: func(now *kit.State, facts []fact.Fact) error {
 			e, _ := now.File.Entry(n)
@@ -330,11 +333,10 @@ func replaced(f fact.Fact, l fact.Field) kit.Input {
 }
 
 func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Form) error {
-	r, title := t.record, "Correct entry "+strconv.Itoa(t.Number)
-	back := "/history"
+	r, e := t.record, q.correctForm(st, t, false)
 	p := view.FormPage{
-		Page: q.Page(title), Heading: title + ": " + fact.KindOf(r.Fact).Past,
-		Back:  view.Link{Text: "History", Href: back},
+		Page: q.Page(e.Title), Heading: e.Title + ": " + fact.KindOf(r.Fact).Past,
+		Back:  view.Link{Text: "History", Href: "/history"},
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.Zone.Clock(r.Recorded) + ".",
 	}
 	replaced := fact.KindOf(r.Fact).Mend == fact.Replace
@@ -348,7 +350,7 @@ func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Fo
 		p.Form = sent
 		return q.Show(status, pages, p)
 	}
-	f := q.FormOf(q.correctForm(st, t, false), st.File.Taken, nil, nil)
+	f := q.FormOf(e, st.File.Taken, nil, nil)
 	if replaced {
 		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
 	}

@@ -425,3 +425,19 @@ func TestCorrectionOfAVialLeadsBack(t *testing.T) {
 	q.Header.Set("Referer", s.HTTP.URL+at+"?for=P1")
 	s.T1.Do(q).Leads(webtest.Bench)
 }
+
+// TestWhatIsOnlyStruckOutSaysSo: a label is not written anew, and the page asks for no correction of it.
+func TestWhatIsOnlyStruckOutSaysSo(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
+	for _, r := range webtest.Case(s).Records {
+		if _, is := r.Fact.(*fact.Label); !is {
+			continue
+		}
+		p := s.T1.Look("/entry/"+strconv.Itoa(r.N)+"/correct").Says(http.StatusOK, "Strike out entry "+strconv.Itoa(r.N), "Strike it out")
+		if strings.Contains(p.Text(), "Record the correction") {
+			t.Errorf("a correction is asked for: %s", p.Text())
+		}
+		return
+	}
+	t.Fatal("no label was printed")
+}
