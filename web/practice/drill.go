@@ -262,7 +262,6 @@ func (r run) debrief() []view.Pair {
 		{Name: "Why", Value: r.drill.Explains},
 		{Name: "What to do", Value: r.drill.Right},
 		{Name: "Modelled on", Value: r.drill.Source},
-		{Name: "Findings it leads to", Value: strings.Join(r.drill.Met, ", ")},
 	}
 }
 

@@ -170,7 +170,9 @@ func TestDrillIsPlayed(t *testing.T) {
 	b.Get(at).Says(http.StatusOK, "Not caught")
 	l.Clock.Add(90 * time.Second)
 	answers(b, at, 6, "slipped digit").Recorded()
-	b.Get(at).Says(http.StatusOK, "Caught", "two digits swapped", "event notification 44461")
+	if text := b.Get(at).Says(http.StatusOK, "Caught", "two digits swapped", "event notification 44461").Text(); strings.Contains(text, "reading-disagrees") {
+		t.Errorf("the page says the code of a finding: %s", text)
+	}
 	if strings.Contains(b.Get("/practice").Body, goesOn) {
 		t.Error("the page of practice leads to a drill that is over as to one to go on with")
 	}
