@@ -93,7 +93,7 @@ func (q *request) unbound(err error) error {
 
 // kept says that what was typed is kept for somebody.
 func kept(whom string) view.Notice {
-	return view.Notice{Kind: "note", Word: "Kept", Text: "What was typed is kept for " + whom + "."}
+	return view.Notice{Kind: "note", Word: "Kept", Text: "Whatever was typed and not recorded is kept for " + whom + "."}
 }
 
 func pinPage(q *request) error { return q.pinForm(http.StatusOK, nil) }

@@ -158,7 +158,7 @@ func (q *Request) moved(e *replica.MovedError, st *State) view.Notice {
 		all = append(all, "entry "+strconv.Itoa(r.N)+" at "+st.Zone.Hour(r.Recorded)+" by "+r.By+", "+what)
 	}
 	out := view.Notice{Kind: "warn", Word: "Look again", Text: "Recorded since this page was opened: " + strings.Join(all, "; ") + "."}
-	out.Hint = "Nothing of yours was recorded yet, and what you typed is still here. If it is still right, press the button once more."
+	out.Hint = "Nothing of yours was recorded yet, and what you typed is still here. If it is not done yet and still right, press the button once more."
 	if e.Class == fact.Consent {
 		out.Hint = "Nothing of yours was recorded, and what you typed is still here. The page shows the present figures: look at them, then sign or send it again."
 	}
