@@ -194,7 +194,7 @@ func firstDo(q *request) error {
 		code = q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "the setup code is not right", Hint: "it is printed where the program was started"})
 		status = http.StatusForbidden
 	}
-	if wrong := firstFaults(who, v("password"), v("pin"), code); len(wrong) > 0 {
+	if wrong := firstFaults(who, v("password"), v("pin"), code); code != nil || len(wrong) > 0 {
 		return q.first(status, wrong, nil)
 	}
 	err := people.MayAdd(who.ID, "", q.Roster(), who)
