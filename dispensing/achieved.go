@@ -182,7 +182,7 @@ func (r *reckoner) adjust(out *OrderResult) {
 		return
 	}
 	from := out.Plan.From
-	if slices.ContainsFunc(r.Vials, func(v Vial) bool { return v.ID == from && !v.Here(r.out.At) }) {
+	if r.Gone(from, r.out.At) {
 		return // nothing is added from a vial that left, or returned to it
 	}
 	missing := float64(out.Order.Target() - d.Activity)

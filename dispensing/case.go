@@ -32,6 +32,8 @@ type Case struct {
 	MakeUps   []MakeUp
 	// Serves says whose dose a container holds: container id to order id.
 	Serves map[string]string
+	// Left is when a container was handed on, sent back or lost, by its id.
+	Left map[string]time.Time
 	// Parts are the readings of the residual outside the vial.
 	Parts []Part
 	// Meters say how well each vial would be read; one that no meter of the site
@@ -181,15 +183,16 @@ type Vial struct {
 	Parcel string
 	// Expiry is zero where not given.
 	Expiry time.Time
-	// Left is when it was handed on, sent back or lost; zero for a vial that was not.
-	Left time.Time
 	// Tolerance is that of the label when the vial was received; zero for the
 	// policy's.
 	Tolerance quantity.Fraction
 }
 
-// Here tells that a vial had not left the site at a moment.
-func (v Vial) Here(at time.Time) bool { return v.Left.IsZero() || v.Left.After(at) }
+// Gone tells that a container had left the site by a moment.
+func (c Case) Gone(id string, at time.Time) bool {
+	left, ok := c.Left[id]
+	return ok && !left.After(at)
+}
 
 // Draw is a movement of suspension into a syringe for an order.
 type Draw struct {

@@ -24,7 +24,7 @@ func (r *reckoner) choose(o Order, look func(id string) source, reserved map[str
 	rank := 0
 	for _, v := range r.Vials {
 		s := look(v.ID)
-		if s.activity <= 0 || s.volume <= 0 || !v.Here(s.at) {
+		if s.activity <= 0 || s.volume <= 0 || r.Gone(v.ID, s.at) {
 			continue
 		}
 		worth := 1

@@ -1072,7 +1072,7 @@ func TestDrawnAsPlanned(t *testing.T) {
 	both.draw("S1", "Y1", "P1", "11:10", 3.6)
 	both.draw("S2", "Y1", "P1", "11:12", 3.6)
 	gone := twoVials("S2")
-	gone.Vials[0].Left = at("11:05")
+	gone.Left = map[string]time.Time{"S1": at("11:05")}
 	for name, s := range map[string]*story{"the first had left": gone, "from both": both, "from the first": twoVials("S1"), "the first was used": later, "the first is spoken for": spoken, "the first was not read": unread} {
 		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
 			if f.Code == dispensing.DrawElsewhere || f.Code == dispensing.DrawUnread {
@@ -1090,7 +1090,7 @@ func TestLeftVial(t *testing.T) {
 		s.receive(v, 3*gbq)
 		s.read(v, "11:00", 3.24*gbq)
 	}
-	s.Vials[0].Left, s.Vials[1].Left = at("11:05"), at("11:10")
+	s.Left = map[string]time.Time{"S1": at("11:05"), "S2": at("11:10")}
 	for when, want := range map[string]string{"11:04": "S1", "11:05": "S2", "11:10": ""} {
 		o := dispensing.Reckon(s.Case, at(when)).Orders[0]
 		switch {
@@ -1346,11 +1346,11 @@ func TestNextStep(t *testing.T) {
 	if a == nil || !a.TopUp || a.Volume < 0.2 || a.Volume > 0.5 {
 		t.Fatalf("adjust %+v, want a top-up of some 0.3 mL", a)
 	}
-	s.Vials[0].Left = at("11:14") // lost after the draw: there is nothing to top up from
+	s.Left = map[string]time.Time{"S1": at("11:14")} // lost after the draw: there is nothing to top up from
 	if a := dispensing.Reckon(s.Case, time.Time{}).Orders[0].Adjust; a != nil {
 		t.Errorf("adjust %+v out of a vial that left", a)
 	}
-	s.Vials[0].Left = time.Time{}
+	s.Left = nil
 	s.draw("S1", "Y1", "P1", "11:20", a.Volume)
 	step(dispensing.AssayRemainder)
 	s.read("S1", "11:24", 1.84*gbq)

@@ -259,7 +259,7 @@ func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.V
 // next is what the order asks for.
 func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 	switch {
-	case len(draws) == 0 && !slices.ContainsFunc(r.Vials, func(v Vial) bool { return v.Here(r.out.At) }):
+	case len(draws) == 0 && !slices.ContainsFunc(r.Vials, func(v Vial) bool { return !r.Gone(v.ID, r.out.At) }):
 		return ReceiveVial
 	case len(draws) == 0:
 		return r.nextDraw(out)

@@ -151,7 +151,7 @@ func Beside(records, elsewhere []journal.Record, zones fact.Zones) (dispensing.C
 
 func folded(records []journal.Record, zones fact.Zones) (*folder, *fact.Refusal) {
 	f := &folder{
-		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
+		out:    dispensing.Case{Serves: map[string]string{}, Left: map[string]time.Time{}, Names: map[int][]string{}},
 		meters: map[string][]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
 	}
 	return f, f.run(records, zones)

@@ -90,11 +90,7 @@ func enterLeftSite(x *fact.LeftSite, f *folder, s *step) *fact.Refusal {
 		return err
 	}
 	note(&f.done.away, x.Of, s)
-	for i := range f.out.Vials {
-		if f.out.Vials[i].ID == x.Of {
-			f.out.Vials[i].Left = s.at
-		}
-	}
+	f.out.Left[x.Of] = s.at
 	return nil
 }
 

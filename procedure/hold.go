@@ -98,8 +98,7 @@ func (v *view) uses(id string) bool {
 	if of := v.c.Serves[id]; of != "" {
 		return of == v.order.ID
 	}
-	gone := func(x dispensing.Vial) bool { return x.ID == id && !x.Here(v.now) }
-	return slices.Contains(v.sources, id) || len(v.sources) == 0 && !slices.ContainsFunc(v.c.Vials, gone)
+	return slices.Contains(v.sources, id) || len(v.sources) == 0 && !v.c.Gone(id, v.now)
 }
 
 // lifted tells whether a finding was overridden for the order. An override

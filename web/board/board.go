@@ -35,15 +35,16 @@ func boardPage(q *request) error {
 	}
 	p.Forms = q.formLinks(st)
 	q.orders(&p, st)
-	left := books.Left(st)
+	how := leaving(st)
 	for _, v := range st.Result.Vials {
-		if how := left[v.Vial.ID]; !q.usedUp(st, v) && (how == "" || how == fact.LeftLost) {
-			p.Vials = append(p.Vials, q.vialOnBoard(st, v, how != ""))
+		lost := how[v.Vial.ID] == fact.LeftLost
+		if !q.usedUp(st, v) && (lost || how[v.Vial.ID] == "") {
+			p.Vials = append(p.Vials, q.vialOnBoard(st, v, lost))
 		}
 	}
 	p.Strip = q.strip(st)
-	p.Due, p.MoreDue = firstDue(q.due(st, left), q.Now)
-	p.OnSite = q.onSite(st, left)
+	p.Due, p.MoreDue = firstDue(q.due(st), q.Now)
+	p.OnSite = q.onSite(st)
 	return q.Show(http.StatusOK, pages, p)
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/picture"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -39,6 +40,17 @@ func (q *request) usedUp(st *kit.State, v dispensing.VialResult) bool {
 
 // nothingLeft is a volume, in mL, below which a container is empty.
 const nothingLeft = quantity.Volume(1e-6)
+
+// leaving is by its id how a container left the site other than in a bin.
+func leaving(st *kit.State) map[string]fact.Leaving {
+	how := map[string]fact.Leaving{}
+	for _, e := range st.File.Entries() {
+		if x, ok := e.Fact.(*fact.LeftSite); ok {
+			how[x.Of] = x.How
+		}
+	}
+	return how
+}
 
 // vialOnBoard is a vial with what is left in it now, until when it may be used,
 // and what is still planned from it.

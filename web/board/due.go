@@ -43,10 +43,10 @@ func firstDue(all []Due, now time.Time) (first, rest []Due) {
 
 // due is what is due now, apart from the orders: what may leave the waste, what
 // has expired, the meters.
-func (q *request) due(st *kit.State, left map[string]fact.Leaving) []Due {
+func (q *request) due(st *kit.State) []Due {
 	out := append(q.dueReports(st), q.dueMeters(st)...)
 	for _, v := range st.Result.Vials {
-		if !v.Vial.Expiry.IsZero() && q.Now.After(v.Vial.Expiry) && !q.usedUp(st, v) && left[v.Vial.ID] == "" {
+		if !v.Vial.Expiry.IsZero() && q.Now.After(v.Vial.Expiry) && !q.usedUp(st, v) && !st.Case.Gone(v.Vial.ID, q.Now) {
 			out = append(out, q.offer(people.Discard, Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard", At: v.Vial.Expiry}))
 		}
 	}
@@ -225,7 +225,7 @@ func (w *pastWaste) sum(now time.Time, halfLife quantity.Span, but []string) (a 
 
 // onSite is the activity in all containers and in the waste, in words. Each set
 // is reckoned alone, so that the sum is said without an uncertainty of its own.
-func (q *request) onSite(st *kit.State, left map[string]fact.Leaving) string {
+func (q *request) onSite(st *kit.State) string {
 	if q.BlindAnywhere(st) {
 		return "Not shown before your second check."
 	}
@@ -234,7 +234,7 @@ func (q *request) onSite(st *kit.State, left map[string]fact.Leaving) string {
 	}
 	sum, known := q.waste.sum(q.Now, st.Result.HalfLife, st.File.IDs)
 	for _, k := range st.Result.Containers {
-		if k.Container.Kind == ledger.Territory || !k.Here || left[k.Container.ID] != "" {
+		if k.Container.Kind == ledger.Territory || !k.Here || st.Case.Gone(k.Container.ID, q.Now) {
 			continue
 		}
 		known = known && k.Withheld == ""

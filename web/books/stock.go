@@ -84,17 +84,6 @@ func entriesOf[F fact.Fact](records []journal.Record) (out []F) {
 	return out
 }
 
-// Left is by its id how a container left the site other than in a bin.
-func Left(st *kit.State) map[string]fact.Leaving {
-	how := map[string]fact.Leaving{}
-	for _, e := range st.File.Entries() {
-		if x, ok := e.Fact.(*fact.LeftSite); ok {
-			how[x.Of] = x.How
-		}
-	}
-	return how
-}
-
 // BinsLeft are the waste items that left, each with its first release.
 func BinsLeft(q *kit.Request) map[string]*fact.ReleaseBin {
 	out := map[string]*fact.ReleaseBin{}

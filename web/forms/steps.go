@@ -122,7 +122,7 @@ func (b *Bench) allows(f fact.Fact) error {
 func (b *Bench) vials() []view.Choice {
 	var ids []string
 	for _, v := range b.Case.Vials {
-		if (v.Here(b.Q.Now) || b.Q.Sheet() != nil) && !b.Finished(v.ID) {
+		if (!b.Case.Gone(v.ID, b.Q.Now) || b.Q.Sheet() != nil) && !b.Finished(v.ID) {
 			ids = append(ids, v.ID)
 		}
 	}

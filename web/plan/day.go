@@ -14,7 +14,6 @@ import (
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
-	"vialwright/web/books"
 	"vialwright/web/kit"
 )
 
@@ -183,7 +182,7 @@ func figuresOf(st *kit.State, id string) (k dispensing.ContainerResult, why stri
 	}
 	k = st.Result.Containers[i]
 	switch other := otherBasis(st, k.Basis); {
-	case books.Left(st)[id] != "":
+	case st.Case.Gone(id, st.Result.At):
 		why = "it left the site, or is lost"
 	case !k.Here:
 		why = "nothing has come into it"

@@ -19,14 +19,13 @@ import (
 func (q *request) discardForm(st *kit.State) *kit.Form {
 	var from []view.Choice
 	var into []string
-	left := books.Left(st)
 	for _, k := range st.Result.Containers {
 		switch k.Container.Kind {
 		case ledger.WasteItem:
 			into = append(into, k.Container.ID)
 		case ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts:
 			emptied := k.Volume == 0 && !k.Stopped && k.Activity < ledger.Empty && k.Withheld == ""
-			if emptied || left[k.Container.ID] != "" && q.Sheet() == nil {
+			if emptied || st.Case.Gone(k.Container.ID, q.Now) && q.Sheet() == nil {
 				continue
 			}
 			from = append(from, view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + strings.ReplaceAll(string(k.Container.Kind), "-", " ")})
